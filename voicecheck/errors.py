@@ -1,0 +1,76 @@
+"""The errors of voicecheck, in one tree.
+
+    VoicecheckError
+    ├── UsageError             asked for something that cannot be
+    ├── ChecklistError         a checklist file is wrong
+    │   └── AnswersFileError   an answers file is wrong
+    ├── GrammarError           a grammar or one of its words is wrong
+    ├── ModelError             a speech model is missing or broken
+    ├── WalkError              an event does not fit the state of the walk
+    ├── SoundError             a sound file or block cannot be used
+    ├── DeviceError            a microphone or loudspeaker cannot be used
+    │   └── DeviceLost         it was there and went away
+    ├── SynthesisError         text could not be spoken
+    ├── JournalError           the journal cannot be written or read
+    │   └── JournalDamaged     its hash chain is broken
+    └── RecordNotFound         no such record
+
+Silence, chatter and unknown words are no errors: they are values
+(see `voicecheck.speech.ports`).
+"""
+
+
+class VoicecheckError(Exception):
+    """Root of every error that voicecheck raises; its text says what to do next."""
+
+
+class UsageError(VoicecheckError):
+    """What was asked for does not exist or cannot be combined."""
+
+
+class ChecklistError(VoicecheckError):
+    """A checklist file is wrong; the text names the file and the place."""
+
+
+class AnswersFileError(ChecklistError):
+    """An answers file is wrong; the text names the checkpoint."""
+
+
+class GrammarError(VoicecheckError):
+    """A grammar cannot be used; the text names the file and the word."""
+
+
+class ModelError(VoicecheckError):
+    """A speech model is missing, incomplete or not what it should be."""
+
+
+class WalkError(VoicecheckError):
+    """An event came that does not fit the state of the walk."""
+
+
+class SoundError(VoicecheckError):
+    """A sound file or block of sound cannot be used."""
+
+
+class DeviceError(VoicecheckError):
+    """A sound device cannot be used."""
+
+
+class DeviceLost(DeviceError):
+    """A sound device was in use and went away."""
+
+
+class SynthesisError(VoicecheckError):
+    """A text could not be turned into speech."""
+
+
+class JournalError(VoicecheckError):
+    """The journal cannot be opened, read or written."""
+
+
+class JournalDamaged(JournalError):
+    """The journal was altered: an event no longer matches its hash."""
+
+
+class RecordNotFound(VoicecheckError):
+    """There is no record, or no unfinished walk, of that name."""
