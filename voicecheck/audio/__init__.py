@@ -1,0 +1,1 @@
+"""Sound: devices, levels, activity, yard noise and mixing."""
