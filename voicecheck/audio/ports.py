@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
+from voicecheck.audio.frames import RATE_HZ as FRAMES_RATE_HZ
 from voicecheck.audio.frames import Frames
 from voicecheck.clock import Clock
 
-RATE_HZ = 16_000
+RATE_HZ = FRAMES_RATE_HZ
 """Rate of everything that is listened to."""
 BLOCK = 512
 """Samples in one block: 32 ms, what the voice activity network takes."""

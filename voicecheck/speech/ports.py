@@ -59,9 +59,7 @@ class Recogniser(Protocol):
     @property
     def language(self) -> str: ...
 
-    def recognise(
-        self, utterance: Frames, active: ActiveSet
-    ) -> tuple[Hypothesis, ...]:
+    def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said, the likeliest first.
 
         Args:

@@ -1,0 +1,1 @@
+"""A small network of our own that knows the command words, in NumPy."""
