@@ -10,6 +10,7 @@ from voicecheck.checklists.domain import Expanded, to_domain
 from voicecheck.checklists.problems import Problem, error
 from voicecheck.checklists.schema import RuleEntry
 from voicecheck.checklists.tags import NEED_OUT_OF_SERVICE
+from voicecheck.round.answers import CouldNotCheck, Defect
 from voicecheck.round.checklist import Checklist, Checkpoint, Outcome
 from voicecheck.round.decision import answer_name
 
@@ -20,8 +21,7 @@ def check_rules(expanded: Expanded) -> tuple[Problem, ...]:
     return (
         *_doubles(expanded.rules),
         *_names(expanded),
-        *_needed(checklist),
-        *(p for point in checklist.checkpoints for p in _covered(checklist, point)),
+        *(p for point in checklist.checkpoints for p in _outcomes(checklist, point)),
     )
 
 
@@ -57,39 +57,30 @@ def _unknown(
             )
 
 
-def _needed(checklist: Checklist) -> Iterator[Problem]:
-    for tag in NEED_OUT_OF_SERVICE:
-        points = [p for p in checklist.checkpoints if tag in p.tags]
-        unsafe = [p for p in points if not _can_be_stopped(checklist, p)]
-        for point in unsafe:
+def _outcomes(checklist: Checklist, point: Checkpoint) -> Iterator[Problem]:
+    found = unfit_answers(checklist, point)
+    place = f"checkpoint {point.id}"
+    for name in sorted({answer_name(item.answer) for item in found if _is_bare(item)}):
+        yield error(
+            place,
+            f"no rule says what follows from the answer {name!r}; add one, or name "
+            "a shared rules file",
+        )
+    if not _can_be_stopped(found):
+        for tag in sorted(set(NEED_OUT_OF_SERVICE) & set(point.tags)):
             yield error(
-                f"checkpoint {point.id}",
+                place,
                 f"has the tag {tag}, but no rule puts the machine out of service "
                 "for it; add one",
             )
 
 
-def _can_be_stopped(checklist: Checklist, point: Checkpoint) -> bool:
-    return any(
-        found.outcome is Outcome.OUT_OF_SERVICE
-        for found in unfit_answers(checklist, point)
-        if answer_name(found.answer) != "could_not_check"
-    )
-
-
-def _covered(checklist: Checklist, point: Checkpoint) -> Iterator[Problem]:
-    bare = {
-        answer_name(found.answer)
-        for found in unfit_answers(checklist, point)
-        if _is_bare(found)
-    }
-    for name in sorted(bare):
-        yield error(
-            f"checkpoint {point.id}",
-            f"no rule says what follows from the answer {name!r}; add one, or name "
-            "a shared rules file",
-        )
-
-
 def _is_bare(found: UnfitAnswer) -> bool:
-    return not found.rule_ids or found.outcome is Outcome.MAY_WORK
+    return found.outcome is Outcome.MAY_WORK
+
+
+def _can_be_stopped(found: Iterable[UnfitAnswer]) -> bool:
+    """A critical defect must stop the machine; where there is none, some answer."""
+    told = [item for item in found if not isinstance(item.answer, CouldNotCheck)]
+    defects = [item for item in told if isinstance(item.answer, Defect)]
+    return any(item.outcome is Outcome.OUT_OF_SERVICE for item in defects or told)

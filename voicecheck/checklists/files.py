@@ -128,13 +128,18 @@ def read_toml(path: Path) -> dict[str, Any]:
 
 
 def validate(data: dict[str, Any], model: type[_Model]) -> _Model | tuple[Problem, ...]:
-    """Return the data as a model, or what is wrong with it."""
+    """Return the data as a model, or what is wrong with it.
+
+    A list that pydantic calls too short only because its items are wrong is no
+    problem of its own.
+    """
     try:
         return model.model_validate(data)
     except ValidationError as problem:
         return tuple(
             error(place_of(data, tuple(e["loc"])), _sentence(e["type"], e["msg"]))
             for e in problem.errors(include_url=False)
+            if not (e["type"] == "too_short" and e["input"])
         )
 
 
