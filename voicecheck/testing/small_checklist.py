@@ -20,6 +20,7 @@ from voicecheck.round.checklist import (
     Rule,
     Zone,
 )
+from voicecheck.store.wire import checklist_to_text
 
 _HOURS = ReadingSpec(
     quantity="duration",
@@ -58,7 +59,7 @@ def small_checklist() -> Checklist:
         cautions=("The machine's manual and a competent person come first.",),
         sha256="",
     )
-    return replace(unhashed, sha256=sha256_of(_plain(unhashed)))
+    return replace(unhashed, sha256=sha256_of(checklist_to_text(unhashed)))
 
 
 def _zones() -> tuple[Zone, ...]:
@@ -157,7 +158,3 @@ def _rule(rule_id: str, outcome: Outcome, **more: Any) -> Rule:
         source="invented for tests",
         **more,
     )
-
-
-def _plain(checklist: Checklist) -> str:
-    return repr(checklist)
