@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -150,7 +151,7 @@ def test_each_entry_carries_the_hash_of_the_one_before(journal: Journal) -> None
     entries = journal.entries(A)
 
     assert entries[0].previous_sha256 == "0" * 64
-    for before, entry in zip(entries, entries[1:], strict=False):
+    for before, entry in pairwise(entries):
         assert entry.previous_sha256 == before.sha256
 
 
