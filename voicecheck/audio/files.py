@@ -70,24 +70,27 @@ def write_wav(path: Path, frames: Frames, rate_hz: int = RATE_HZ) -> None:
         SoundError: the samples are empty, not mono or not all numbers, or the
             file cannot be written.
     """
+    with _sound_file_errors(path):
+        path.write_bytes(wav_bytes(frames, rate_hz))
+
+
+def wav_bytes(frames: Frames, rate_hz: int = RATE_HZ) -> bytes:
+    """Return mono sound as a 16-bit PCM WAV file in memory.
+
+    Raises:
+        SoundError: the samples are empty, not mono or not all numbers.
+    """
     if frames.ndim != 1 or frames.size == 0:
         raise SoundError(
-            f"{path} was not written: give one row of samples, not {frames.shape}"
+            f"no sound was written: give one row of samples, not {frames.shape}"
         )
     if not np.isfinite(frames).all():
-        raise SoundError(
-            f"{path} was not written: the sound holds values that are not numbers"
-        )
+        raise SoundError("no sound was written: it holds values that are not numbers")
     packed = BytesIO()
-    with _sound_file_errors(path):
-        soundfile.write(
-            packed,
-            np.clip(frames, -1.0, 1.0),
-            rate_hz,
-            subtype="PCM_16",
-            format="WAV",
-        )
-        path.write_bytes(packed.getvalue())
+    soundfile.write(
+        packed, np.clip(frames, -1.0, 1.0), rate_hz, subtype="PCM_16", format="WAV"
+    )
+    return packed.getvalue()
 
 
 class _Nameless:

@@ -97,7 +97,7 @@ class WordNetwork:
             ValueError: the clip is shorter than one window (25 ms).
         """
         x = _first_layer(log_mel(frames), self.arrays)
-        halved_after = int(self.arrays["halved_after"])
+        halved_after = int(self.arrays["halved_after"].item())
         for index, dilation in enumerate(self.arrays["dilations"]):
             if index == halved_after:
                 even = x.shape[1] // 2 * 2

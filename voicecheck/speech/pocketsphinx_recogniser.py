@@ -1,0 +1,202 @@
+"""The embedded recogniser: PocketSphinx 5, whose English model is in its wheel.
+
+One utterance is decoded several times: as it is and with its noise
+suppressed, each against the phrases that may be said now; once more without
+the best phrase, to see how close the next one comes; and once as free phones,
+to see whether the sound is like any phrase at all. The library's own
+probability says nothing (right words get 1/3, wrong ones 1), so a logistic
+map of these scores, fitted on spoken test words, gives the confidence.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.suppression import suppress
+from voicecheck.errors import GrammarError, ModelError
+from voicecheck.speech.calibration import Calibration, load_calibration
+from voicecheck.speech.grammar import files
+from voicecheck.speech.grammar.compile import jsgf_source
+from voicecheck.speech.grammar.numbers import parse_number
+from voicecheck.speech.ports import ActiveSet, Hypothesis
+
+_LOG_BASE = math.log(1.0001)
+_SHIFT = 1024.0
+"""The library scales senone scores down by this before it adds them up."""
+_FRAMES_A_SECOND = 100
+_FLOOR = -30.0
+"""Score a frame given to a decode that found nothing, in nats."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decoded:
+    """One decode: the words and their score a frame, in nats."""
+
+    words: str
+    score: float
+
+
+NOTHING = Decoded("", _FLOOR)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What the decodes say about one utterance; the features of the map."""
+
+    words: str
+    other: str
+    """The best of the rest."""
+    features: dict[str, float] = field(default_factory=dict)
+
+
+class PocketSphinxRecogniser:
+    """Recognise English phrases with the model in the library's wheel.
+
+    Raises:
+        ModelError: the library cannot be loaded.
+    """
+
+    name = "pocketsphinx"
+
+    def __init__(
+        self, language: str = "en", calibration: Calibration | None = None
+    ) -> None:
+        if language != "en":
+            raise ModelError(
+                f"PocketSphinx hears English only, not {language!r}: "
+                "add a Vosk model (voicecheck models add PATH)"
+            )
+        self.language = language
+        self._calibration = calibration or load_calibration("pocketsphinx")
+        self._searches: set[str] = set()
+        self._without: dict[tuple[ActiveSet, str], str] = {}
+
+    @cached_property
+    def _decoder(self) -> Any:
+        try:
+            from pocketsphinx import Decoder, get_model_path  # noqa: PLC0415
+        except ImportError as error:
+            raise ModelError(
+                "PocketSphinx cannot be loaded: pip install pocketsphinx"
+            ) from error
+        # dither: digital silence is heard as words without it
+        decoder = Decoder(lm=None, loglevel="FATAL", dither=True)
+        for word, phones in files.pronunciations(self.language).items():
+            decoder.add_word(word, phones, True)
+        decoder.add_allphone_file("phones", get_model_path("en-us/en-us-phone.lm.bin"))
+        return decoder
+
+    def knows(self, word: str) -> bool:
+        """Tell whether a word is in the dictionary."""
+        return self._decoder.lookup_word(word) is not None
+
+    def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
+        """Return what may have been said; see `Recogniser`."""
+        evidence = self.evidence(utterance, active)
+        if not evidence.words:
+            return ()
+        confidence = self._calibration.probability(evidence.features)
+        best = _hypothesis(evidence.words, active, confidence)
+        if best is None:
+            return ()
+        found = [best]
+        other = _hypothesis(
+            evidence.other, active, (1.0 - confidence) * self._calibration.other_share
+        )
+        if other is not None and other.meaning != best.meaning:
+            found.append(other)
+        return tuple(found)
+
+    def evidence(self, utterance: Frames, active: ActiveSet) -> Evidence:
+        """Decode an utterance in every way and gather the scores."""
+        clean = suppress(utterance)
+        search = self._search(active, "")
+        raw = self._decode(search, utterance)
+        quiet = self._decode(search, clean)
+        best = max((raw, quiet), key=lambda d: (bool(d.words), d.score))
+        if not best.words:
+            return Evidence(words="", other="")
+        # the denoised decode is the better witness in noise: it wins a dispute
+        words = quiet.words or raw.words
+        rest_search = self._search(active, words)
+        rest_raw = self._decode(rest_search, utterance)
+        rest_quiet = self._decode(rest_search, clean)
+        free_raw = self._decode("phones", utterance)
+        free_quiet = self._decode("phones", clean)
+        other = raw.words if raw.words not in ("", words) else rest_quiet.words
+        features = {
+            "agree": 1.0 if raw.words == quiet.words else 0.0,
+            "score_raw": raw.score,
+            "score_quiet": quiet.score,
+            "margin_raw": (raw.score - rest_raw.score)
+            * (1.0 if raw.words == words else -1.0),
+            "margin_quiet": quiet.score - rest_quiet.score,
+            "free_raw": raw.score - free_raw.score,
+            "free_quiet": quiet.score - free_quiet.score,
+            "seconds": len(utterance) / RATE_HZ,
+            "letters": float(len(words)),
+            "rate": len(words) / max(0.2, len(utterance) / RATE_HZ - 0.4),
+        }
+        return Evidence(words=words, other=other, features=features)
+
+    def _search(self, active: ActiveSet, without: str) -> str:
+        """Return the name of the search for a set, minus one phrase."""
+        key = (active, without)
+        name = self._without.get(key)
+        if name is not None:
+            return name
+        name = f"s{len(self._without)}"
+        source = jsgf_source(active, without)
+        try:
+            self._decoder.add_jsgf_string(name, source)
+        except (ValueError, RuntimeError) as error:
+            unknown = [
+                word
+                for phrase in active.phrases
+                for word in phrase.text.split()
+                if not self.knows(word)
+            ]
+            raise GrammarError(
+                f"question {active.question}: PocketSphinx does not know "
+                f"{', '.join(unknown) or 'this grammar'}; add a line to "
+                "pronunciations.dict"
+            ) from error
+        self._without[key] = name
+        return name
+
+    def _decode(self, search: str, frames: Frames) -> Decoded:
+        decoder = self._decoder
+        decoder.activate_search(search)
+        pcm = np.clip(frames * 32_767.0, -32_768, 32_767).astype(np.int16)
+        decoder.start_utt()
+        decoder.process_raw(pcm.tobytes(), False, True)
+        decoder.end_utt()
+        found = decoder.hyp()
+        if found is None or not found.hypstr:
+            return NOTHING
+        length = max(1, len(frames) * _FRAMES_A_SECOND // RATE_HZ)
+        nats = math.log(max(found.score, 1e-300)) / _LOG_BASE * _SHIFT * _LOG_BASE
+        return Decoded(found.hypstr, max(_FLOOR, nats / length))
+
+
+def _hypothesis(words: str, active: ActiveSet, confidence: float) -> Hypothesis | None:
+    phrase = active.phrase(words)
+    if phrase is not None:
+        return Hypothesis(
+            phrase=words,
+            meaning=phrase.meaning,
+            confidence=confidence,
+            control=phrase.control,
+        )
+    if not active.numbers:
+        return None
+    value = parse_number(words, active.language)
+    if value is None:
+        return None
+    return Hypothesis(phrase=words, meaning=str(value), confidence=confidence)
