@@ -170,6 +170,17 @@ def test_points_without_an_answer_are_named_in_walking_order() -> None:
     assert answers_file.missing(CHECKLIST, MEANT) == ()
 
 
+def test_a_walk_without_anybody_needs_every_answer(tmp_path: Path) -> None:
+    """Points that nobody could be asked are named."""
+    path = tmp_path / "answers.json"
+    path.write_text(answers_file.dump(MEANT, CHECKLIST), "utf-8")
+    assert answers_file.load_complete(path, CHECKLIST) == MEANT
+
+    path.write_text(json.dumps({"parked": "yes"}), "utf-8")
+    with pytest.raises(AnswersFileError, match=r"9 points .*: hour_meter, .* …; add"):
+        answers_file.load_complete(path, CHECKLIST)
+
+
 def test_nothing_is_missing_after_a_no() -> None:
     """A start check answered with no ends the walk."""
     answers = {"hour_meter": MEANT["hour_meter"], "parked": an.No()}

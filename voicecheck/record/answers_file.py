@@ -67,6 +67,21 @@ def load(path: Path, checklist: Checklist) -> dict[str, Answer]:
     return parse(text, checklist, name=str(path))
 
 
+def load_complete(path: Path, checklist: Checklist) -> dict[str, Answer]:
+    """Like `load`, for a walk that nobody is there to ask the rest of.
+
+    Raises:
+        AnswersFileError: also when a point has no answer; it names them.
+    """
+    answers = load(path, checklist)
+    if without := missing(checklist, answers):
+        named = ", ".join(without[:5]) + (" …" if len(without) > 5 else "")
+        raise AnswersFileError(
+            f"{path}: {len(without)} points have no answer: {named}; add them"
+        )
+    return answers
+
+
 def parse(
     text: str, checklist: Checklist, *, name: str = "answers"
 ) -> dict[str, Answer]:
