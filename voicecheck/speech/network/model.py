@@ -51,6 +51,8 @@ class WordNetwork:
     """Weights by name, batch norms folded in."""
     provenance: dict[str, object]
     """How the weights came to be."""
+    path: Path | None = None
+    """Where it was loaded from."""
 
     @classmethod
     def load(cls, path: Path | None = None) -> WordNetwork:
@@ -83,12 +85,32 @@ class WordNetwork:
             temperature=float(provenance["temperature"]),
             arrays=arrays,
             provenance=provenance,
+            path=path,
         )
 
     @cached_property
     def phrases(self) -> tuple[str, ...]:
         """The phrases it knows, without OTHER and NOISE."""
         return tuple(w for w in self.labels if w not in (OTHER, NOISE))
+
+    @cached_property
+    def background(self) -> dict[str, Array]:
+        """Features of other speech and of noise, from the file beside the weights.
+
+        Raises:
+            ModelError: the network came without such a file.
+        """
+        if self.path is None:
+            raise ModelError("this network was not loaded from a file")
+        path = self.path.with_name(self.path.stem + "_background.npz")
+        try:
+            with np.load(path, allow_pickle=False) as archive:
+                return {n: archive[n].astype(np.float32) for n in archive.files}
+        except (OSError, ValueError) as problem:
+            raise ModelError(
+                f"cannot read {path}: {problem}. Enrolment needs it; "
+                "install voicecheck again, or finish the training."
+            ) from problem
 
     def embedding(self, frames: Frames) -> Array:
         """Return pooled features of a clip, shape (2 * width,).

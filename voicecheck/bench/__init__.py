@@ -1,0 +1,1 @@
+"""Benchmarks: a speech corpus from free voices, yard noise, and tables."""

@@ -1,0 +1,156 @@
+"""The spoken corpus: every voice says every phrase once, and other words.
+
+Clips are kept as 8-bit mu-law (the companding law of ITU-T G.711, by formula),
+about 38 dB of quality, in one compressed file for each family of voices, so
+that a corpus of ten thousand clips stays near 60 MB.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from voicecheck.audio.frames import Frames
+from voicecheck.bench.phrases import (
+    CHATTER_SENTENCES,
+    NEAR_WORDS,
+    OTHER,
+    PHRASES,
+    SPELLINGS,
+    chatter_words,
+    label_of,
+)
+from voicecheck.bench.voices.ports import Family, Synthesiser
+
+__all__ = [
+    "JUDGING",
+    "OTHER",
+    "TUNING",
+    "Clip",
+    "build_family",
+    "load_family",
+    "other_texts",
+    "save_family",
+]
+
+_LOG = logging.getLogger(__name__)
+
+TUNING = (Family.ESPEAK, Family.FESTVOX, Family.TUBE, Family.STYLE)
+"""Families that the shipped network, its thresholds and its map may hear."""
+
+JUDGING = (Family.PIPER, Family.HUMAN)
+"""Families that nothing shipped was ever tuned on."""
+
+MU = 255.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clip:
+    """One utterance, clean and trimmed."""
+
+    text: str
+    """What was said."""
+    label: str
+    """The phrase that it is, or OTHER."""
+    voice: str
+    """Key of the voice: family/name/setting."""
+    frames: Frames
+    """The sound, peak 0.5."""
+
+    @property
+    def speaker(self) -> str:
+        """Family and name, without the setting."""
+        return self.voice.rsplit("/", 1)[0]
+
+
+def other_texts(count: int, seed: int) -> tuple[str, ...]:
+    """Pick texts that are none of our phrases: near words, talk, chatter.
+
+    Half come from the near words and sentences (drawn without repeats), the
+    rest are random words of the dictionary.
+    """
+    rng = np.random.default_rng(seed)
+    near = np.array(NEAR_WORDS + CHATTER_SENTENCES, dtype=object)
+    half = min(count // 2, len(near))
+    picked = [str(t) for t in rng.choice(near, size=half, replace=False)]
+    texts = [t for t in picked if t not in PHRASES]
+    return (*texts, *chatter_words(count - half, seed))
+
+
+def build_family(
+    synthesiser: Synthesiser,
+    *,
+    others: int,
+    seed: int,
+    known: Sequence[Clip] = (),
+) -> Iterator[Clip]:
+    """Let each voice say each phrase, and `others` texts that are not ours.
+
+    A phrase that a voice cannot say, or whose clip is implausibly short or
+    long (under 0.12 s, over 2.5 s), is left out and logged.
+
+    Args:
+        synthesiser: whose voices speak.
+        others: how many texts that are not ours each voice says.
+        seed: of the choice of those texts.
+        known: clips that are there already; they come first, and a voice that
+            is among them says only the phrases that it has not said.
+    """
+    yield from known
+    said = {(clip.voice, clip.text) for clip in known}
+    heard = {clip.voice for clip in known}
+    for index, voice in enumerate(synthesiser.voices()):
+        texts = [*PHRASES, *SPELLINGS]
+        if voice.key not in heard:
+            texts += other_texts(others, seed + index)
+        for text in texts:
+            if (voice.key, text) in said:
+                continue
+            frames = synthesiser.say(voice, text)
+            if frames is None or not 1_900 <= frames.size <= 40_000:
+                _LOG.info("left out: %s by %s", text, voice.key)
+                continue
+            yield Clip(text=text, label=label_of(text), voice=voice.key, frames=frames)
+
+
+def save_family(path: Path, clips: Iterable[Clip]) -> int:
+    """Write clips to one file; returns how many."""
+    kept = list(clips)
+    coded = [_compress(clip.frames) for clip in kept]
+    np.savez_compressed(
+        path,
+        text=np.array([clip.text for clip in kept]),
+        voice=np.array([clip.voice for clip in kept]),
+        length=np.array([c.size for c in coded], dtype=np.int32),
+        sound=np.concatenate(coded) if coded else np.zeros(0, dtype=np.uint8),
+    )
+    return len(kept)
+
+
+def load_family(path: Path) -> tuple[Clip, ...]:
+    """Read clips that `save_family` wrote."""
+    with np.load(path) as archive:
+        ends = np.cumsum(archive["length"])
+        pieces: Sequence[np.ndarray] = np.split(archive["sound"], ends[:-1])
+        rows = zip(archive["text"], archive["voice"], pieces, strict=True)
+        return tuple(
+            Clip(text=str(t), label=label_of(str(t)), voice=str(v), frames=_expand(p))
+            for t, v, p in rows
+        )
+
+
+def _compress(frames: Frames) -> np.ndarray:
+    """Mu-law: sign and logarithm of the sample in 8 bits."""
+    size = np.log1p(MU * np.abs(frames)) / np.log1p(MU)
+    coded: np.ndarray = np.round(np.sign(frames) * size * 127) + 128
+    return coded.astype(np.uint8)
+
+
+def _expand(coded: np.ndarray) -> Frames:
+    signed = (coded.astype(np.float32) - 128) / 127
+    size = np.expm1(np.abs(signed) * np.log1p(MU)) / MU
+    return np.asarray(np.sign(signed) * size, dtype=np.float32)

@@ -1,0 +1,1 @@
+"""Training of the small network; needs PyTorch, which nothing else does."""

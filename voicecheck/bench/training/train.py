@@ -1,0 +1,132 @@
+"""Train the small network: `python -m voicecheck.bench.training.train`.
+
+Needs PyTorch (any device; a processor alone takes a night, a large graphics
+processor some minutes) and a corpus made by `voicecheck.bench.build_corpus`.
+The seed fixes the corpus order, the noises and the first weights; the sums of
+a graphics processor may still differ in their last digits.
+"""
+
+from __future__ import annotations
+
+import argparse
+import copy
+import json
+import logging
+import time
+from pathlib import Path
+
+import numpy as np
+import torch
+
+from voicecheck.bench.corpus import TUNING, Clip, load_family
+from voicecheck.bench.phrases import PHRASES
+from voicecheck.bench.training.augment import Augmenter
+from voicecheck.bench.training.net import SpokenWordNet, TorchLogMel, export_arrays
+from voicecheck.speech.network.model import NOISE, OTHER
+
+__all__ = ["main", "training_clips"]
+
+_LOG = logging.getLogger(__name__)
+LABELS = (*PHRASES, OTHER, NOISE)
+
+
+def training_clips(folder: Path, families: tuple[str, ...]) -> list[Clip]:
+    """Load the clips of the named families, in a fixed order."""
+    clips: list[Clip] = []
+    for path in sorted(folder.glob("*.npz")):
+        found = [c for c in load_family(path) if c.voice.split("/")[0] in families]
+        clips.extend(found)
+    return clips
+
+
+def _train(
+    augmenter: Augmenter, *, steps: int, size: int, rate: float, device: str
+) -> SpokenWordNet:
+    """Run the training and return the running mean of the weights."""
+    net = SpokenWordNet(len(LABELS)).to(device)
+    mel = TorchLogMel().to(device)
+    mean = copy.deepcopy(net)
+    optimiser = torch.optim.AdamW(net.parameters(), lr=rate, weight_decay=0.03)
+    schedule = torch.optim.lr_scheduler.OneCycleLR(
+        optimiser, rate, total_steps=steps, pct_start=0.1
+    )
+    loss_of = torch.nn.CrossEntropyLoss(label_smoothing=0.03)
+    began = time.monotonic()
+    for step in range(steps):
+        with torch.no_grad():
+            sound, target = augmenter.batch(size)
+            features = _masked(mel(sound), augmenter.generator)
+        loss = loss_of(net(features), target)
+        optimiser.zero_grad(set_to_none=True)
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
+        optimiser.step()
+        schedule.step()
+        _follow(mean, net, min(0.999, step / (step + 100)))
+        if step % 500 == 0 or step == steps - 1:
+            _LOG.info("%d %.3f %.0f s", step, loss.item(), time.monotonic() - began)
+    return mean.eval()
+
+
+@torch.no_grad()
+def _follow(mean: SpokenWordNet, net: SpokenWordNet, keep: float) -> None:
+    """Move the running mean of weights and norms towards the present ones."""
+    theirs = [*net.parameters(), *(b for b in net.buffers() if b.is_floating_point())]
+    ours = [*mean.parameters(), *(b for b in mean.buffers() if b.is_floating_point())]
+    torch._foreach_lerp_([o.data for o in ours], [t.data for t in theirs], 1 - keep)
+
+
+def _masked(features: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
+    """Blank up to 5 neighbouring bands in half of the trials."""
+    size, bands, _ = features.shape
+    device = features.device
+    start = torch.randint(bands, (size, 1, 1), generator=generator, device=device)
+    width = torch.randint(-5, 6, (size, 1, 1), generator=generator, device=device)
+    band = torch.arange(bands, device=device)[None, :, None]
+    return features * ~((band >= start) & (band < start + width))
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Train once and write weights and provenance."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("corpus", type=Path)
+    parser.add_argument("out", type=Path, help="the .npz to write")
+    parser.add_argument("--families", nargs="+", default=[f.value for f in TUNING])
+    parser.add_argument("--steps", type=int, default=12_000)
+    parser.add_argument("--batch", type=int, default=384)
+    parser.add_argument("--rate", type=float, default=4e-3)
+    parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--device", default="cpu")
+    asked = parser.parse_args(arguments)
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    torch.manual_seed(asked.seed)
+    clips = training_clips(asked.corpus, tuple(asked.families))
+    augmenter = Augmenter(clips, LABELS, seed=asked.seed, device=asked.device)
+    _LOG.info("%d clips, bank ready", len(clips))
+    net = _train(
+        augmenter, steps=asked.steps, size=asked.batch, rate=asked.rate,
+        device=asked.device,
+    )  # fmt: skip
+    arrays = export_arrays(net)
+    np.savez(asked.out, **arrays)
+    voices = sorted({clip.speaker for clip in clips})
+    provenance = {
+        "labels": LABELS,
+        "temperature": 1.0,
+        "weights": int(sum(a.size for a in arrays.values())),
+        "families": asked.families,
+        "speakers": voices,
+        "clips": len(clips),
+        "steps": asked.steps,
+        "batch": asked.batch,
+        "rate": asked.rate,
+        "seed": asked.seed,
+        "torch": torch.__version__,
+    }
+    text = json.dumps(provenance, indent=1, ensure_ascii=False)
+    asked.out.with_suffix(".json").write_text(text + "\n", encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,1 @@
+"""Free synthetic voices, and recordings, behind one interface."""
