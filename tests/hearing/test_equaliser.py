@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from voicecheck.hearing.equaliser import apply_band_gains
+from voicecheck.hearing.equaliser import apply_band_gains, apply_setting
 from voicecheck.hearing.errors import LevelError
-from voicecheck.hearing.measure import band_levels_db
+from voicecheck.hearing.measure import Calibration, band_levels_db, prompt_octaves
+from voicecheck.hearing.prompt_level import PromptSetting, PromptVerdict
 from voicecheck.hearing.spectrum import OCTAVE_HZ
 
 RATE = 16_000
@@ -67,3 +68,42 @@ def test_wrong_input_is_refused() -> None:
         apply_band_gains(noise(1), RATE, (0,) * 5)
     with pytest.raises(LevelError, match="one channel"):
         apply_band_gains(np.zeros(0), RATE, (0,) * 6)
+
+
+def setting_of(gains: tuple[float, ...]) -> PromptSetting:
+    return PromptSetting(
+        gain_db=0.0,
+        equaliser_db=gains,
+        sii_before=0.0,
+        sii=0.0,
+        level_before_dba=0.0,
+        level_dba=0.0,
+        verdict=PromptVerdict.REACHED,
+    )
+
+
+@pytest.mark.parametrize("peak", range(6))
+def test_a_setting_never_comes_out_louder_than_planned(peak: int) -> None:
+    """With one band cut deep the slopes spill over; the level is held."""
+    gains = tuple(-12.0 if band == peak else 6.0 for band in range(6))
+    scale = Calibration(100.0)
+    planned = prompt_octaves(noise(), RATE, scale).shifted([gains[0]] * 2 + list(gains))
+    plain = apply_band_gains(noise(), RATE, gains)
+    held = prompt_octaves(apply_setting(noise(), RATE, setting_of(gains)), RATE, scale)
+
+    assert held.a_level_dba <= planned.a_level_dba + 1e-6
+    assert held.a_level_dba <= prompt_octaves(plain, RATE, scale).a_level_dba + 1e-6
+
+
+def test_holding_the_level_is_needed() -> None:
+    """A tone in the slope of a deep cut would come out above its plan."""
+    time = np.arange(2 * RATE) / RATE
+    tone = 0.1 * np.sin(2 * np.pi * 1150 * time)
+    gains = (0.0, 0.0, -12.0, 0.0, 0.0, 0.0)
+    scale = Calibration(100.0)
+    planned = prompt_octaves(tone, RATE, scale).shifted([0, 0, *gains]).a_level_dba
+    plain = prompt_octaves(apply_band_gains(tone, RATE, gains), RATE, scale)
+    held = prompt_octaves(apply_setting(tone, RATE, setting_of(gains)), RATE, scale)
+
+    assert plain.a_level_dba > planned + 1
+    assert held.a_level_dba == pytest.approx(planned, abs=1e-6)

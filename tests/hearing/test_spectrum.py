@@ -57,7 +57,7 @@ def test_weighting_matches_the_printed_table(
 def test_exact_midbands_are_powers_of_ten(
     nominal: float, per_octave: int, exact: float
 ) -> None:
-    """Exact midband frequencies follow IEC 61260-1:2014, 5.3 and Annex E."""
+    """Exact midband frequencies follow the base-ten series of IEC 61260-1:2014."""
     assert exact_midband_hz(nominal, per_octave) == pytest.approx(exact, rel=1e-5)
 
 

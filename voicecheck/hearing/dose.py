@@ -176,7 +176,7 @@ def exposure_level_8h_dba(exposures: Sequence[Exposure]) -> float:
         dBA; -inf where no noise was entered.
 
     Source:
-        ISO 1999, 3.6, to which Directive 2003/10/EC article 2 refers.
+        ISO 1999, to which Directive 2003/10/EC refers (article 2, from memory).
     """
     _check_day(exposures)
     energy = sum(p.duration_h / 8.0 * 10 ** (p.level_dba / 10) for p in exposures)
@@ -198,7 +198,7 @@ def european_action(exposure_8h_dba: float) -> EuropeanAction:
     value the directive itself says "matches or exceeds").
 
     Source:
-        Directive 2003/10/EC, articles 3(1), 3(2) and 6.
+        Directive 2003/10/EC, article 3; article 6 from memory.
     """
     if reaches(exposure_8h_dba, EUROPEAN_UPPER_ACTION_DBA):
         return EuropeanAction.UPPER
@@ -213,7 +213,7 @@ def exceeds_european_limit(exposure_8h_at_ear_dba: float) -> bool:
     Exactly 87 is not above it: the value must not be exceeded.
 
     Source:
-        Directive 2003/10/EC, articles 3(1)(a), 3(2) and 7.
+        Directive 2003/10/EC, article 3; article 7 from memory.
     """
     return exceeds(exposure_8h_at_ear_dba, EUROPEAN_LIMIT_DBA)
 

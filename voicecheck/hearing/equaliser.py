@@ -9,11 +9,12 @@ from numpy.typing import NDArray
 from scipy import signal as dsp
 
 from voicecheck.hearing.errors import LevelError
-from voicecheck.hearing.measure import Samples
+from voicecheck.hearing.measure import Calibration, Samples, prompt_octaves
+from voicecheck.hearing.prompt_level import PromptSetting
 from voicecheck.hearing.sii_tables import OCTAVE
 from voicecheck.hearing.spectrum import exact_midband_hz
 
-__all__ = ["apply_band_gains"]
+__all__ = ["apply_band_gains", "apply_setting"]
 
 FILTER_S = 0.064
 """Length of the filter: resolves the lowest octave that is set."""
@@ -57,3 +58,33 @@ def apply_band_gains(
     half = taps // 2
     changed = dsp.fftconvolve(data, response)
     return np.asarray(changed[half : half + data.size], dtype=np.float64)
+
+
+def apply_setting(
+    samples: Samples, rate_hz: int, setting: PromptSetting
+) -> NDArray[np.float64]:
+    """Return the prompt as the setting asks, and no louder than it planned.
+
+    The filter's slopes may leave a band a little above its plan; the whole is
+    then turned down until its A-weighted level is the planned one, so that the
+    safe level holds for the sound and not only on paper.
+
+    Args:
+        samples: the prompt that was measured for the setting, shape (n,).
+        rate_hz: samples a second.
+        setting: from `voicecheck.hearing.prompt_level.level_prompt`.
+
+    Returns:
+        shape (n,), not limited: the caller guards against clipping.
+
+    Raises:
+        LevelError: no samples, or silence.
+    """
+    any_scale = Calibration(0.0)
+    gains = setting.band_gains_db
+    before = prompt_octaves(samples, rate_hz, any_scale)
+    below = len(before.level_db) - len(gains)
+    planned = before.shifted([gains[0]] * below + list(gains)).a_level_dba
+    changed = apply_band_gains(samples, rate_hz, gains)
+    excess_db = prompt_octaves(changed, rate_hz, any_scale).a_level_dba - planned
+    return np.asarray(changed * 10 ** (-max(0.0, excess_db) / 20), dtype=np.float64)

@@ -1,7 +1,7 @@
 """Can two people talk here? The speech interference level.
 
 Source:
-    ISO 9921:2003, Annex E (speech interference level) and its table of vocal
+    ISO 9921:2003, speech interference level and its table of vocal
     efforts. Those efforts are A-weighted levels at 1 m and are not those of
     ANSI S3.5.
 """

@@ -35,7 +35,7 @@ __all__ = [
 ]
 
 SELF_MASKING_DB = 24.0
-"""Speech masks itself this far below its own level (4.3.2.1)."""
+"""Speech masks itself this far below its own level."""
 
 GOOD_SII = 0.75
 POOR_SII = 0.45

@@ -45,7 +45,7 @@ def exact_midband_hz(nominal_hz: float, bands_per_octave: int = 1) -> float:
     """Return the exact base-ten midband frequency of a nominal band.
 
     Source:
-        IEC 61260-1:2014, 5.2 to 5.4: f = 1000 Hz · G^(n/b), G = 10^(3/10).
+        IEC 61260-1:2014, base-ten midbands: f = 1000 Hz · G^(n/b), G = 10^(3/10).
     """
     step = 0.3 / bands_per_octave
     steps = round(math.log10(nominal_hz / 1000.0) / step)
@@ -56,7 +56,7 @@ def a_weighting_db(frequency_hz: ArrayLike) -> Levels:
     """Return frequency weighting A in dB, 0 at 1 kHz.
 
     Source:
-        IEC 61672-1:2013, Annex E (pole frequencies f1 to f4).
+        IEC 61672-1:2013, analytical expression with pole frequencies f1 to f4.
     """
     f1, f2, f3, f4 = _POLES_HZ
 
@@ -72,7 +72,7 @@ def c_weighting_db(frequency_hz: ArrayLike) -> Levels:
     """Return frequency weighting C in dB, 0 at 1 kHz.
 
     Source:
-        IEC 61672-1:2013, Annex E.
+        IEC 61672-1:2013, analytical expression.
     """
     f1, _, _, f4 = _POLES_HZ
 
