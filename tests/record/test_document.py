@@ -5,7 +5,6 @@ from __future__ import annotations
 import copy
 import json
 from collections.abc import Mapping
-from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -31,32 +30,18 @@ from voicecheck.round.walk import FINAL, AskCheckpoint, Walk
 from voicecheck.store.session import WalkSession
 from voicecheck.testing.filling import fill
 from voicecheck.testing.memory_journal import MemoryJournal
-from voicecheck.testing.small_checklist import small_checklist
+from voicecheck.testing.small_checklist import (
+    bad_answers,
+    good_answers,
+    small_checklist,
+)
 from voicecheck.testing.strategies import answer_at, answers_to, checklists
 
 VALIDATOR = jsonschema.Draft202012Validator(schema())
 CHECKLIST = small_checklist()
 WALK_ID = "00000000-0000-4000-8000-00000000000a"
-GOOD: dict[str, an.Answer] = {
-    "hour_meter": an.ReadingTaken(value=Decimal("4527.3")),
-    "parked": an.Yes(),
-    "nobody_near": an.Yes(),
-    "left_tyre": an.ReadingTaken(value=Decimal(450)),
-    "left_wheel": an.Good(),
-    "leaks_below": an.Good(),
-    "engine_oil": an.LevelSeen(level=an.Level.FULL),
-    "belts": an.NotFitted(),
-    "horn": an.Good(),
-    "camera": an.Good(),
-}
-FINDINGS: dict[str, an.Answer] = {
-    **GOOD,
-    "left_tyre": an.ReadingTaken(value=Decimal(350)),
-    "left_wheel": an.Defect(fault=an.Fault.LOOSE, severity=an.Severity.MAJOR),
-    "leaks_below": an.Leak(fluid="fuel", leak_class=an.LeakClass.ONE),
-    "engine_oil": an.LevelSeen(level=an.Level.LOW),
-    "horn": an.CouldNotCheck(reason=an.Reason.UNSAFE),
-}
+GOOD = good_answers()
+FINDINGS = bad_answers()
 HOW = ev.How(
     mode="spoken",
     confirmed_by="explicit",

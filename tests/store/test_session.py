@@ -6,7 +6,6 @@ import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import replace
-from decimal import Decimal
 from pathlib import Path
 
 import pytest
@@ -22,36 +21,17 @@ from voicecheck.errors import (
 from voicecheck.record.canonical import sha256_of
 from voicecheck.record.steps import SittingBegan
 from voicecheck.round import events as ev
-from voicecheck.round.answers import (
-    Answer,
-    Good,
-    Level,
-    LevelSeen,
-    NotFitted,
-    ReadingTaken,
-    Yes,
-)
+from voicecheck.round.answers import Yes
 from voicecheck.round.checklist import Checklist
 from voicecheck.round.walk import Phase
 from voicecheck.store.session import WalkSession, new_walk_id
 from voicecheck.store.wire import checklist_from_text
 from voicecheck.testing.filling import fill
 from voicecheck.testing.memory_journal import MemoryJournal
-from voicecheck.testing.small_checklist import small_checklist
+from voicecheck.testing.small_checklist import good_answers, small_checklist
 
 CHECKLIST = small_checklist()
-GOOD: dict[str, Answer] = {
-    "hour_meter": ReadingTaken(value=Decimal("4527.3")),
-    "parked": Yes(),
-    "nobody_near": Yes(),
-    "left_tyre": ReadingTaken(value=Decimal(450)),
-    "left_wheel": Good(),
-    "leaks_below": Good(),
-    "engine_oil": LevelSeen(level=Level.FULL),
-    "belts": NotFitted(),
-    "horn": Good(),
-    "camera": Good(),
-}
+GOOD = good_answers()
 HOUR_METER = ev.AnswerConfirmed(checkpoint_id="hour_meter", answer=GOOD["hour_meter"])
 PARKED = ev.AnswerConfirmed(checkpoint_id="parked", answer=Yes())
 

@@ -7,7 +7,22 @@ from decimal import Decimal
 from typing import Any
 
 from voicecheck.record.canonical import sha256_of
-from voicecheck.round.answers import LeakClass, Level, Severity
+from voicecheck.round.answers import (
+    Answer,
+    CouldNotCheck,
+    Defect,
+    Fault,
+    Good,
+    Leak,
+    LeakClass,
+    Level,
+    LevelSeen,
+    NotFitted,
+    ReadingTaken,
+    Reason,
+    Severity,
+    Yes,
+)
 from voicecheck.round.checklist import (
     Checklist,
     Checkpoint,
@@ -60,6 +75,34 @@ def small_checklist() -> Checklist:
         sha256="",
     )
     return replace(unhashed, sha256=sha256_of(checklist_to_text(unhashed)))
+
+
+def good_answers() -> dict[str, Answer]:
+    """Return answers to every point with which the machine may work."""
+    return {
+        "hour_meter": ReadingTaken(value=Decimal("4527.3")),
+        "parked": Yes(),
+        "nobody_near": Yes(),
+        "left_tyre": ReadingTaken(value=Decimal(450)),
+        "left_wheel": Good(),
+        "leaks_below": Good(),
+        "engine_oil": LevelSeen(level=Level.FULL),
+        "belts": NotFitted(),
+        "horn": Good(),
+        "camera": Good(),
+    }
+
+
+def bad_answers() -> dict[str, Answer]:
+    """Return answers with a finding of every kind but a start check."""
+    return {
+        **good_answers(),
+        "left_tyre": ReadingTaken(value=Decimal(350)),
+        "left_wheel": Defect(fault=Fault.LOOSE, severity=Severity.MAJOR),
+        "leaks_below": Leak(fluid="fuel", leak_class=LeakClass.ONE),
+        "engine_oil": LevelSeen(level=Level.LOW),
+        "horn": CouldNotCheck(reason=Reason.UNSAFE),
+    }
 
 
 def _zones() -> tuple[Zone, ...]:

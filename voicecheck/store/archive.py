@@ -1,0 +1,209 @@
+"""Finished records: find them, read them, and check them against the journal."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from voicecheck import __version__
+from voicecheck.errors import JournalDamaged, RecordNotFound, UsageError
+from voicecheck.record.canonical import sha256_of
+from voicecheck.record.document import FORMAT, record_document, to_text
+from voicecheck.record.steps import SittingBegan
+from voicecheck.round.record import content
+from voicecheck.round.walk import Walk
+from voicecheck.store.ports import Entry, Journal, WalkRow
+from voicecheck.store.session import record_name, replayed
+from voicecheck.store.wire import checklist_from_text
+
+LEAST_PREFIX = 4
+"""Characters of an id that may stand for the whole of it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """What was found when a walk was checked."""
+
+    walk_id: str
+    entries: int
+    status: str
+    """signed, declined, stopped, unfinished, or damaged when anything is wrong."""
+    problems: tuple[str, ...]
+
+    @property
+    def ok(self) -> bool:
+        """Tell whether nothing was found to be wrong."""
+        return not self.problems
+
+
+def find(journal: Journal, prefix: str) -> str:
+    """Return the id of the walk whose id begins like this.
+
+    Raises:
+        UsageError: too short, or more than one walk begins so.
+        RecordNotFound: none does.
+    """
+    wanted = prefix.strip().lower()
+    if len(wanted) < LEAST_PREFIX:
+        raise UsageError(f"give at least {LEAST_PREFIX} characters of the id")
+    found = [walk_id for walk_id in journal.ids() if walk_id.startswith(wanted)]
+    if not found:
+        raise RecordNotFound(
+            f"no record begins with {prefix!r}; `voicecheck records list --all` "
+            "shows all"
+        )
+    if len(found) > 1:
+        ids = ", ".join(found[:3])
+        raise UsageError(
+            f"{len(found)} records begin with {prefix!r}: {ids}; give more of the id"
+        )
+    return found[0]
+
+
+def read_record(folder: Path, row: WalkRow) -> bytes:
+    """Return the bytes of a finished record's file, just as it was written.
+
+    Args:
+        folder: the home folder.
+        row: the walk's place in the list of walks.
+
+    Raises:
+        RecordNotFound: the walk has no record yet.
+        JournalDamaged: its file is gone or was altered.
+    """
+    if row.record is None:
+        raise RecordNotFound(
+            f"the walk {row.walk_id} on {row.unit} has no record yet; go on with "
+            f'`voicecheck walk --resume --unit "{row.unit}"`'
+        )
+    path = folder / record_name(row.walk_id)
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise JournalDamaged(
+            f"the record's file {path} cannot be read: {error.strerror or error}"
+        ) from error
+    if hashlib.sha256(data).hexdigest() != row.record.file_sha256:
+        raise JournalDamaged(f"the record's file {path} was altered")
+    return data
+
+
+def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> Check:
+    """Check a walk's chain, and its record against a replay of the journal.
+
+    Args:
+        journal: the journal.
+        folder: the home folder, where records lie.
+        walk_id: the whole id of a walk.
+        row: its place in the list of walks; None when it is not there.
+
+    Raises:
+        RecordNotFound: there is no such walk.
+    """
+    found = journal.verify(walk_id)
+    problems = list(found.problems)
+    status = "damaged"
+    if found.ok and row is not None:
+        try:
+            entries = journal.entries(walk_id)
+            walk = _replay(journal, entries)
+            status = walk.phase.value if walk.over else "unfinished"
+            problems += _record_problems(folder, row, walk, entries)
+        except JournalDamaged as error:
+            problems.append(str(error))
+    return Check(
+        walk_id=walk_id,
+        entries=found.entries,
+        status="damaged" if problems else status,
+        problems=tuple(problems),
+    )
+
+
+def stray_records(journal: Journal, folder: Path) -> tuple[Path, ...]:
+    """Return files of records that the journal knows nothing of."""
+    known = {row.record.record_id for row in journal.walks() if row.record}
+    files = sorted((folder / "records").glob("*.json"))
+    return tuple(path for path in files if path.stem not in known)
+
+
+def _replay(journal: Journal, entries: Sequence[Entry]) -> Walk:
+    """Walk the walk again on the checklist that was kept with it."""
+    for entry in entries:
+        if isinstance(entry.event, SittingBegan):
+            text = journal.checklist_text(entry.event.checklist_text_sha256)
+            if text is not None:
+                return replayed(checklist_from_text(text), entries)
+    raise JournalDamaged("the checklist of this walk is not kept")
+
+
+def _record_problems(
+    folder: Path, row: WalkRow, walk: Walk, entries: Sequence[Entry]
+) -> list[str]:
+    if row.record is None:
+        return []
+    if not walk.over:
+        return ["there is a record, but the journal ends before the walk does"]
+    try:
+        document = json.loads(read_record(folder, row))
+    except ValueError:
+        return ["the record's file is not JSON"]
+    if not isinstance(document, dict) or document.get("format") != FORMAT:
+        return [f"the record's file is not of the format {FORMAT}"]
+    return [
+        sentence
+        for is_wrong, sentence in _comparisons(row, document, walk, entries)
+        if is_wrong
+    ]
+
+
+def _comparisons(
+    row: WalkRow, document: dict[str, Any], walk: Walk, entries: Sequence[Entry]
+) -> list[tuple[bool, str]]:
+    """Hold the file, the list of walks and the replayed walk against each other."""
+    record = row.record
+    assert record is not None
+    replayed_content = content(walk)
+    replayed_sha256 = sha256_of(replayed_content)
+    kept = document.get("content")
+    return [
+        (
+            document.get("content_sha256") != sha256_of(kept),
+            "the content of the record does not have the hash that it says",
+        ),
+        (
+            kept != replayed_content,
+            "the content of the record is not what the journal says",
+        ),
+        (
+            record.content_sha256 != replayed_sha256,
+            "the list of walks remembers another content",
+        ),
+        (
+            (record.status, record.outcome)
+            != (walk.phase.value, walk.decision.outcome.value),
+            "the list of walks remembers another end or decision",
+        ),
+        (
+            _was_made_by_us(entries)
+            and document != json.loads(to_text(_again(row, walk, entries))),
+            "the record says otherwise than the journal beside its content",
+        ),
+    ]
+
+
+def _was_made_by_us(entries: Sequence[Entry]) -> bool:
+    """Tell whether this version made the record: others may word it otherwise."""
+    versions = [
+        entry.event.tool_version
+        for entry in entries
+        if isinstance(entry.event, SittingBegan)
+    ]
+    return versions[-1:] == [__version__]
+
+
+def _again(row: WalkRow, walk: Walk, entries: Sequence[Entry]) -> dict[str, Any]:
+    return record_document(row.walk_id, walk, entries, entries[-1].head)
