@@ -135,17 +135,14 @@ def soundcheck(
         check = check_protector(
             noise, protector, second=second_protector, practice=practice
         )
-    sound = noise.octave or IDLING_MACHINE.scaled_to_dba(noise.level_dba)
 
     def at_ear(outside: OctaveLevels) -> OctaveLevels | None:
         return noise_at_ear(
             noise, outside, check=check, protector=protector, practice=practice
         )
 
-    ear = at_ear(sound)
-    played = prompt or standard_speech(VocalEffort.NORMAL).scaled_to_dba(
-        DEFAULT_PROMPT_DBA
-    )
+    ear = at_ear(noise.octave or IDLING_MACHINE.scaled_to_dba(noise.level_dba))
+    played = prompt or _standard_prompt()
     heard = at_ear(played) if prompt_path is PromptPath.LOUDSPEAKER else played
     setting = None
     if ear is not None and heard is not None:
@@ -164,17 +161,33 @@ def soundcheck(
         protection=check,
         level_at_ear_dba=None if ear is None else ear.a_level_dba,
         prompt=setting,
-        talk=speech_interference(noise.octave, voice, talk_distance_m)
-        if noise.octave
-        else None,
+        talk=_talk(noise, voice, talk_distance_m),
         talk_voice=voice,
         talk_distance_m=talk_distance_m,
         voice_rise=lombard_rise(noise.level_dba),
-        day=sum_up_day(exposures, reduction_db=_reduction_db(noise, check))
-        if exposures
-        else None,
+        day=_day(noise, check, exposures),
         assumptions=_assumptions(noise, protector, check, prompt),
     )
+
+
+def _standard_prompt() -> OctaveLevels:
+    return standard_speech(VocalEffort.NORMAL).scaled_to_dba(DEFAULT_PROMPT_DBA)
+
+
+def _talk(
+    noise: NoiseReading, voice: Voice, distance_m: float
+) -> SpeechInterference | None:
+    if noise.octave is None:
+        return None
+    return speech_interference(noise.octave, voice, distance_m)
+
+
+def _day(
+    noise: NoiseReading, check: ProtectorCheck | None, exposures: Sequence[Exposure]
+) -> DayOfNoise | None:
+    if not exposures:
+        return None
+    return sum_up_day(exposures, reduction_db=_reduction_db(noise, check))
 
 
 def _reduction_db(noise: NoiseReading, check: ProtectorCheck | None) -> float | None:
