@@ -9,8 +9,8 @@ __all__ = ["START_GRACE_S", "Watchdog"]
 LATE_BLOCKS = 3
 LATE_S = 1.0
 START_GRACE_S = 5.0
-"""A device may take this long to give its first block: virtual devices and
-wireless headsets need more than a second."""
+"""A device may falter for so long after it was opened: virtual devices and
+wireless headsets need more than a second until blocks come evenly."""
 
 
 class Watchdog:
@@ -26,6 +26,11 @@ class Watchdog:
         self._opened_s = clock.monotonic_s()
         self._called_s: float | None = None
 
+    @property
+    def worked(self) -> bool:
+        """Whether the stream has called back at all."""
+        return self._called_s is not None
+
     def called(self, at_s: float) -> None:
         """Note that the stream called back. Safe in the sound thread."""
         self._called_s = at_s
@@ -39,6 +44,7 @@ class Watchdog:
                 against it.
         """
         now_s = self._clock.monotonic_s()
-        if self._called_s is None:
-            return now_s - max(waiting_since_s, self._opened_s) > START_GRACE_S
-        return now_s - max(waiting_since_s, self._called_s) > self._limit_s
+        if now_s - self._opened_s <= START_GRACE_S:
+            return False
+        called_s = self._opened_s if self._called_s is None else self._called_s
+        return now_s - max(waiting_since_s, called_s) > self._limit_s

@@ -152,6 +152,16 @@ class FakePortAudio:
 
     PortAudioError = PortAudioError
 
+    def unplug(self) -> None:
+        """End every stream, and let none be opened until `plug`."""
+        for stream in (*self.inputs, *self.outputs):
+            stream.running = False
+        self.refusing = set(range(len(self.devices)))
+
+    def plug(self) -> None:
+        """Let every device be opened again."""
+        self.refusing = set()
+
     @property
     def default(self) -> SimpleNamespace:
         return SimpleNamespace(device=[self.default_input, self.default_output])
