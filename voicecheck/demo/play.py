@@ -14,7 +14,7 @@ from voicecheck.audio.frames import Frames
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.audio.simulated import SimulatedLink, real_time
 from voicecheck.clock import Clock
-from voicecheck.demo.operator import SimulatedOperator
+from voicecheck.demo.operator import SayAloud, SimulatedOperator
 from voicecheck.demo.yard import (
     OPERATOR_VOICES,
     TALK,
@@ -31,7 +31,6 @@ from voicecheck.round.record import answer_data
 from voicecheck.speech.listener import Listener
 from voicecheck.speech.ports import Recogniser
 from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser
-from voicecheck.store.ports import Journal
 from voicecheck.store.session import RecordRef, WalkSession
 
 
@@ -80,24 +79,24 @@ class DemoResult:
 def play(
     checklist: Checklist,
     meant: Mapping[str, Answer],
-    journal: Journal,
     recogniser: Recogniser,
     synthesiser: Pyttsx3Synthesiser,
     settings: DemoSettings,
     watch: Watch,
     new_session: Callable[[Clock], WalkSession],
+    said: Callable[[str], object] = lambda _: None,
 ) -> DemoResult:
     """Walk the whole round in the simulated yard.
 
     Args:
         checklist: in the language of the walk.
         meant: what there is to see.
-        journal: where the walk is kept.
         recogniser: hears the operator.
         synthesiser: speaks prompts and operator alike, with different voices.
         settings: noise, seed, language.
         watch: told everything that happens.
         new_session: begins the walk on the clock of the yard.
+        said: told each phrase that the operator says, for the display.
     """
     rng = random.Random(settings.seed)
     link = _link(settings, synthesiser)
@@ -106,7 +105,7 @@ def play(
     operator = SimulatedOperator(
         checklist,
         meant,
-        OperatorVoice(link, synthesiser, voice),
+        _aloud(OperatorVoice(link, synthesiser, voice), said),
         settings.language,
         rng,
     )
@@ -139,6 +138,14 @@ def play(
         prompts_s=link.played_s,
         counts=counts,
     )
+
+
+def _aloud(voice: SayAloud, said: Callable[[str], object]) -> SayAloud:
+    def say(phrase: str, after_s: float, attempt: int) -> None:
+        said(phrase)
+        voice(phrase, after_s, attempt)
+
+    return say
 
 
 def differences(

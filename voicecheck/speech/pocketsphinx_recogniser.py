@@ -30,6 +30,10 @@ _LOG_BASE = math.log(1.0001)
 _SHIFT = 1024.0
 """The library scales senone scores down by this before it adds them up."""
 _FRAMES_A_SECOND = 100
+_QUIET_DB = 25.0
+"""A word that stands so far over the background needs no suppression."""
+_SHORT = 5
+"""Phrases of so few letters are one short syllable or two: easily mistaken."""
 _FLOOR = -30.0
 """Score a frame given to a decode that found nothing, in nats."""
 
@@ -74,8 +78,7 @@ class PocketSphinxRecogniser:
             )
         self.language = language
         self._calibration = calibration or load_calibration("pocketsphinx")
-        self._searches: set[str] = set()
-        self._without: dict[tuple[ActiveSet, str], str] = {}
+        self._names: dict[tuple[ActiveSet, str], str] = {}
 
     @cached_property
     def _decoder(self) -> Any:
@@ -122,36 +125,45 @@ class PocketSphinxRecogniser:
         best = max((raw, quiet), key=lambda d: (bool(d.words), d.score))
         if not best.words:
             return Evidence(words="", other="")
-        # the denoised decode is the better witness in noise: it wins a dispute
-        words = quiet.words or raw.words
-        rest_search = self._search(active, words)
-        rest_raw = self._decode(rest_search, utterance)
-        rest_quiet = self._decode(rest_search, clean)
+        # the denoised decode is the better witness in noise, the raw one in quiet
+        first, second = (quiet, raw) if _is_noisy(utterance) else (raw, quiet)
+        words = first.words or second.words
+        rest_raw, rest_quiet = self._rest(active, words, utterance, clean)
         free_raw = self._decode("phones", utterance)
         free_quiet = self._decode("phones", clean)
-        other = raw.words if raw.words not in ("", words) else rest_quiet.words
+        other = next(
+            (d.words for d in (first, second) if d.words not in ("", words)),
+            rest_quiet.words or rest_raw.words,
+        )
         features = {
             "agree": 1.0 if raw.words == quiet.words else 0.0,
             "score_raw": raw.score,
             "score_quiet": quiet.score,
-            "margin_raw": (raw.score - rest_raw.score)
-            * (1.0 if raw.words == words else -1.0),
-            "margin_quiet": quiet.score - rest_quiet.score,
-            "free_raw": raw.score - free_raw.score,
-            "free_quiet": quiet.score - free_quiet.score,
-            "seconds": len(utterance) / RATE_HZ,
-            "letters": float(len(words)),
-            "rate": len(words) / max(0.2, len(utterance) / RATE_HZ - 0.4),
+            "margin_raw": _margin(raw, rest_raw, words),
+            "margin_quiet": _margin(quiet, rest_quiet, words),
+            "free_raw": _bounded(raw.score - free_raw.score),
+            "free_quiet": _bounded(quiet.score - free_quiet.score),
+            "noisy": 1.0 if first is quiet else 0.0,
+            "short": 1.0 if len(words) <= _SHORT else 0.0,
         }
         return Evidence(words=words, other=other, features=features)
+
+    def _rest(
+        self, active: ActiveSet, words: str, raw: Frames, clean: Frames
+    ) -> tuple[Decoded, Decoded]:
+        """Decode without the best phrase, both ways."""
+        if not active.numbers and len(active.phrases) < 2:
+            return NOTHING, NOTHING
+        search = self._search(active, words)
+        return self._decode(search, raw), self._decode(search, clean)
 
     def _search(self, active: ActiveSet, without: str) -> str:
         """Return the name of the search for a set, minus one phrase."""
         key = (active, without)
-        name = self._without.get(key)
+        name = self._names.get(key)
         if name is not None:
             return name
-        name = f"s{len(self._without)}"
+        name = f"s{len(self._names)}"
         source = jsgf_source(active, without)
         try:
             self._decoder.add_jsgf_string(name, source)
@@ -167,7 +179,7 @@ class PocketSphinxRecogniser:
                 f"{', '.join(unknown) or 'this grammar'}; add a line to "
                 "pronunciations.dict"
             ) from error
-        self._without[key] = name
+        self._names[key] = name
         return name
 
     def _decode(self, search: str, frames: Frames) -> Decoded:
@@ -183,6 +195,25 @@ class PocketSphinxRecogniser:
         length = max(1, len(frames) * _FRAMES_A_SECOND // RATE_HZ)
         nats = math.log(max(found.score, 1e-300)) / _LOG_BASE * _SHIFT * _LOG_BASE
         return Decoded(found.hypstr, max(_FLOOR, nats / length))
+
+
+def _is_noisy(utterance: Frames) -> bool:
+    """Tell whether the loud parts stand less than `_QUIET_DB` over the faint ones."""
+    frames = utterance[: len(utterance) // 160 * 160].reshape(-1, 160)
+    power = np.mean(np.square(frames), axis=1) + 1e-12
+    faint, loud = np.percentile(power, (10, 90))
+    return bool(10 * np.log10(loud / faint) < _QUIET_DB)
+
+
+def _margin(found: Decoded, rest: Decoded, words: str) -> float:
+    """How far the best phrase lies before the rest; behind it, when negative."""
+    margin = _bounded(found.score - rest.score)
+    return margin if found.words == words else -abs(margin)
+
+
+def _bounded(difference: float) -> float:
+    """Keep one decode that found nothing from outweighing everything else."""
+    return max(-4.0, min(4.0, difference))
 
 
 def _hypothesis(words: str, active: ActiveSet, confidence: float) -> Hypothesis | None:

@@ -27,15 +27,11 @@ _WORDS = {
     "en": DigitWords(
         digits={
             "zero": "0",
-            "oh": "0",
             "one": "1",
             "two": "2",
             "three": "3",
-            "tree": "3",
             "four": "4",
-            "fower": "4",
             "five": "5",
-            "fife": "5",
             "six": "6",
             "seven": "7",
             "eight": "8",

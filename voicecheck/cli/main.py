@@ -1,0 +1,77 @@
+"""The program `voicecheck`: all commands, errors as sentences, exit statuses."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+import typer
+
+from voicecheck import __version__
+from voicecheck.cli import checklists, demo, devices, form, hear, models, records, walk
+from voicecheck.errors import VoicecheckError
+
+app = typer.Typer(
+    name="voicecheck",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help=(
+        "Talk an operator round a heavy machine, hear the answers offline, and "
+        "write the inspection record.\n\n"
+        "The tool supports the operator's judgement and never replaces it. The "
+        "machine's manual, local law, the site's rules and a competent person "
+        "come first.\n\n"
+        "Example: voicecheck demo"
+    ),
+    epilog="Exit status: 0 done, 1 finished with a negative result, 2 wrong use.",
+)
+app.command("demo")(demo.demo)
+app.command("walk")(walk.walk)
+app.command("form")(form.form)
+app.command("hear")(hear.hear)
+app.command("devices")(devices.devices)
+app.add_typer(records.app, name="records")
+app.add_typer(checklists.app, name="checklists")
+app.add_typer(models.app, name="models")
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"voicecheck {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _options(
+    version: bool = typer.Option(
+        False,
+        "--version",
+        callback=_version,
+        is_eager=True,
+        help="Show the version and leave.",
+    ),
+) -> None:
+    """Options before the command."""
+
+
+def main() -> None:
+    """Run the program; leave with 0, 1 or 2."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            # an old console must not fail on a Korean prompt
+            stream.reconfigure(errors="replace")
+    try:
+        status = app(standalone_mode=False)
+    except VoicecheckError as error:
+        typer.echo(f"voicecheck: {error}", err=True)
+        sys.exit(2)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(2)
+    except click.Abort:
+        typer.echo("voicecheck: stopped; what was confirmed is kept", err=True)
+        sys.exit(1)
+    except BrokenPipeError:
+        sys.exit(1)
+    sys.exit(status if isinstance(status, int) else 0)
