@@ -154,9 +154,7 @@ def _run(
     return 1 if result.differences else 0
 
 
-def _meant(
-    checklist: Checklist, answers: Path | None, seed: int
-) -> dict[str, Answer]:
+def _meant(checklist: Checklist, answers: Path | None, seed: int) -> dict[str, Answer]:
     from voicecheck.demo.scenario import seeded_answers  # noqa: PLC0415
     from voicecheck.record import answers_file  # noqa: PLC0415
 
@@ -221,8 +219,10 @@ def _report(
 
     walk = result.session.walk
     print_outcome(walk, Wording(walk.checklist, settings.language), typer.echo)
-    place = "a quiet place" if settings.snr_db is None else (
-        f"{settings.kind.value} noise, {settings.snr_db:g} dB"
+    place = (
+        "a quiet place"
+        if settings.snr_db is None
+        else (f"{settings.kind.value} noise, {settings.snr_db:g} dB")
     )
     turns = result.listened / max(1, result.answers)
     typer.echo(

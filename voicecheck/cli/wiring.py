@@ -2,9 +2,22 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
+
 from voicecheck import settings
+from voicecheck.audio.activity import Endpointer, SileroActivity
+from voicecheck.audio.ports import SoundLink
+from voicecheck.dialogue.conversation import Conversation, DialogueSettings
+from voicecheck.dialogue.runner import Runner, Watch
+from voicecheck.dialogue.wording import Wording
 from voicecheck.errors import UsageError
+from voicecheck.report.page import render
+from voicecheck.round.checklist import Checklist
+from voicecheck.speech.listener import Listener
+from voicecheck.speech.ports import Recogniser, Synthesiser
 from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser
+from voicecheck.store.session import WalkSession
 
 
 def synthesiser() -> Pyttsx3Synthesiser:
@@ -21,3 +34,32 @@ def confirms_always(policy: str) -> bool:
     if policy not in ("findings", "always"):
         raise UsageError(f"--confirm takes findings or always, not {policy!r}")
     return policy == "always"
+
+
+def runner(
+    session: WalkSession,
+    checklist: Checklist,
+    language: str,
+    settings_: DialogueSettings,
+    link: SoundLink,
+    recogniser: Recogniser,
+    speaker: Synthesiser,
+    watch: Watch,
+) -> Runner:
+    """Put a spoken walk together on any sound link."""
+    return Runner(
+        Conversation(session, Wording(checklist, language), settings_),
+        link,
+        Listener(link, recogniser, Endpointer(SileroActivity())),
+        speaker,
+        watch,
+        session.keep_clip,
+    )
+
+
+def write_page(record: Path) -> Path:
+    """Write the HTML page of a record beside it; return where."""
+    document = json.loads(record.read_text(encoding="utf-8"))
+    page = record.with_suffix(".html")
+    page.write_text(render(document, local_time=True), encoding="utf-8")
+    return page

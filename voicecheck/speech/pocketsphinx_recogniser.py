@@ -122,12 +122,13 @@ class PocketSphinxRecogniser:
         search = self._search(active, "")
         raw = self._decode(search, utterance)
         quiet = self._decode(search, clean)
-        best = max((raw, quiet), key=lambda d: (bool(d.words), d.score))
-        if not best.words:
-            return Evidence(words="", other="")
         # the denoised decode is the better witness in noise, the raw one in quiet
         first, second = (quiet, raw) if _is_noisy(utterance) else (raw, quiet)
-        words = first.words or second.words
+        words = next(
+            (d.words for d in (first, second) if _is_whole(d.words, active)), ""
+        )
+        if not words:  # neither got to the end of a phrase
+            return Evidence(words="", other="")
         rest_raw, rest_quiet = self._rest(active, words, utterance, clean)
         free_raw = self._decode("phones", utterance)
         free_quiet = self._decode("phones", clean)
@@ -195,6 +196,10 @@ class PocketSphinxRecogniser:
         length = max(1, len(frames) * _FRAMES_A_SECOND // RATE_HZ)
         nats = math.log(max(found.score, 1e-300)) / _LOG_BASE * _SHIFT * _LOG_BASE
         return Decoded(found.hypstr, max(_FLOOR, nats / length))
+
+
+def _is_whole(words: str, active: ActiveSet) -> bool:
+    return _hypothesis(words, active, 0.0) is not None
 
 
 def _is_noisy(utterance: Frames) -> bool:

@@ -12,7 +12,11 @@ import ctypes
 import json
 import os
 import sys
+from pathlib import Path
 from typing import Any
+
+_TRIES = 4
+_HEADER_BYTES = 100
 
 
 def _prepare_espeak() -> str | None:
@@ -59,8 +63,14 @@ def _speak(engine: Any, order: dict[str, Any]) -> None:
     engine.setProperty("rate", order["rate"])
     if "pitch" in order and sys.platform.startswith("linux"):
         engine.setProperty("pitch", order["pitch"])
-    engine.save_to_file(order["text"], order["path"])
-    engine.runAndWait()
+    path = Path(order["path"])
+    for _ in range(_TRIES):
+        engine.save_to_file(order["text"], order["path"])
+        engine.runAndWait()
+        # now and then, after a change of voice, the driver writes no samples
+        if path.is_file() and path.stat().st_size > _HEADER_BYTES:
+            return
+    raise ValueError("the engine wrote no sound")
 
 
 def main() -> None:

@@ -1,0 +1,196 @@
+"""`voicecheck walk`: the real walk, on a microphone and a loudspeaker."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from voicecheck.speech.engines import Engine
+
+if TYPE_CHECKING:
+    from voicecheck.clock import Clock
+    from voicecheck.dialogue.runner import Watch
+    from voicecheck.round.checklist import Checklist
+    from voicecheck.store.ports import Journal
+    from voicecheck.store.session import WalkSession
+
+
+def walk(
+    unit: Annotated[
+        str, typer.Option("--unit", metavar="ID", help="The machine, for example L-12.")
+    ],
+    operator: Annotated[
+        str, typer.Option("--operator", metavar="ID", help="Who walks.")
+    ] = "",
+    checklist: Annotated[
+        str, typer.Option("--checklist", metavar="NAME", help="Which walk.")
+    ] = "wheel-loader",
+    lang: Annotated[str, typer.Option("--lang", help="Language, en or ko.")] = "en",
+    full: Annotated[
+        bool,
+        typer.Option("--full/--brief", help="Prompts for learners, or short ones."),
+    ] = False,
+    resume: Annotated[
+        bool, typer.Option("--resume", help="Take up the unit's unfinished walk.")
+    ] = False,
+    input_: Annotated[
+        str | None,
+        typer.Option(
+            "--input", metavar="DEV", help="Microphone: number or part of its name."
+        ),
+    ] = None,
+    output: Annotated[
+        str | None,
+        typer.Option(
+            "--output", metavar="DEV", help="Loudspeaker: number or part of its name."
+        ),
+    ] = None,
+    events: Annotated[
+        str | None,
+        typer.Option(
+            "--events",
+            metavar="FILE|-",
+            help="Write one JSON object a line as things happen; - is stdout.",
+        ),
+    ] = None,
+    confirm: Annotated[
+        str,
+        typer.Option(
+            "--confirm", help="What is read back for a yes: findings, always."
+        ),
+    ] = "findings",
+    engine: Annotated[
+        Engine | None, typer.Option("--engine", help="Recogniser to use.")
+    ] = None,
+    site_rules: Annotated[
+        Path | None,
+        typer.Option(
+            "--site-rules", metavar="FILE", help="Rules of the site; they only tighten."
+        ),
+    ] = None,
+) -> None:
+    """Walk round a machine with a headset, hands free.
+
+    Say help at any time. What is confirmed is kept at once: after a break, or
+    after the computer died, --resume goes on where you were. The exit status is
+    0 when the walk is signed and the machine may work, 1 when it may not or the
+    walk was not finished.
+
+    Example: voicecheck walk --unit L-12 --operator kim --input headset
+    """
+    from voicecheck.checklists.loader import load  # noqa: PLC0415
+    from voicecheck.cli.wiring import confirms_always  # noqa: PLC0415
+    from voicecheck.dialogue.conversation import DialogueSettings  # noqa: PLC0415
+    from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
+
+    always = confirms_always(confirm)
+    loaded = load(checklist, lang, site_rules)
+    recogniser = make_recogniser(lang, engine)
+    settings = DialogueSettings(
+        confirm_always=always, full=full, engine=recogniser.name
+    )
+    status = _Sitting(loaded, lang, unit, operator, resume).run(
+        recogniser, settings, input_, output, events
+    )
+    raise typer.Exit(status)
+
+
+class _Sitting:
+    """One run of the program on one walk."""
+
+    def __init__(
+        self,
+        checklist: Checklist,
+        language: str,
+        unit: str,
+        operator: str,
+        resume: bool,
+    ) -> None:
+        self._checklist = checklist
+        self._language = language
+        self._unit = unit
+        self._operator = operator
+        self._resume = resume
+
+    def run(
+        self,
+        recogniser: Any,
+        settings: Any,
+        input_: str | None,
+        output: str | None,
+        events: str | None,
+    ) -> int:
+        """Walk; return the exit status."""
+        from voicecheck.audio.device import DeviceLink  # noqa: PLC0415
+        from voicecheck.cli import wiring  # noqa: PLC0415
+        from voicecheck.cli.event_stream import STDOUT, event_stream  # noqa: PLC0415
+        from voicecheck.cli.progress import WalkDisplay  # noqa: PLC0415
+        from voicecheck.store.journal import open_journal  # noqa: PLC0415
+
+        human = sys.stderr if events == STDOUT else sys.stdout
+        display = WalkDisplay(self._checklist, human, prompts=True)
+        with (
+            DeviceLink(input_device=input_, output_device=output) as link,
+            wiring.synthesiser() as synthesiser,
+            open_journal() as journal,
+            event_stream(events, link.clock) as write,
+        ):
+            for notice in link.notices:
+                print(notice, file=human)
+            session = self._session(journal, link.clock)
+
+            def watch(kind: str, data: Mapping[str, Any]) -> None:
+                write(kind, data)
+                display.watch(kind, data)
+
+            wiring.runner(
+                session,
+                self._checklist,
+                self._language,
+                settings,
+                link,
+                recogniser,
+                synthesiser,
+                watch,
+            ).run()
+            return self._finish(session, watch, human)
+
+    def _session(self, journal: Journal, clock: Clock) -> WalkSession:
+        from voicecheck.store.session import WalkSession  # noqa: PLC0415
+
+        if self._resume:
+            return WalkSession.resume(
+                journal,
+                clock,
+                self._checklist,
+                unit=self._unit,
+                language=self._language,
+            )
+        return WalkSession.start(
+            journal,
+            clock,
+            self._checklist,
+            unit=self._unit,
+            operator=self._operator,
+            language=self._language,
+        )
+
+    def _finish(self, session: WalkSession, watch: Watch, human: Any) -> int:
+        from voicecheck.cli.outcome import exit_status, print_outcome  # noqa: PLC0415
+        from voicecheck.cli.wiring import write_page  # noqa: PLC0415
+        from voicecheck.dialogue.wording import Wording  # noqa: PLC0415
+
+        record = session.finish()
+        page = write_page(record.path)
+        watch("finished", {"record_id": record.record_id, "path": str(record.path)})
+
+        def say(text: str) -> None:
+            print(text, file=human)
+
+        print_outcome(session.walk, Wording(self._checklist, self._language), say)
+        say(f"Record {record.record_id}: {record.path}\n  {page}")
+        return exit_status(session.walk)
