@@ -75,3 +75,7 @@ def main() -> None:
     except BrokenPipeError:
         sys.exit(1)
     sys.exit(status if isinstance(status, int) else 0)
+
+
+if __name__ == "__main__":
+    main()

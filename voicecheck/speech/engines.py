@@ -13,6 +13,8 @@ class Engine(StrEnum):
     """The recognisers that can be asked for."""
 
     VOSK = "vosk"
+    EMBEDDED = "embedded"
+    """PocketSphinx and the small network together; English."""
     POCKETSPHINX = "pocketsphinx"
 
 
@@ -22,14 +24,12 @@ def make_recogniser(language: str, engine: Engine | None = None) -> Recogniser:
     Args:
         language: for example "en".
         engine: the one to use; None: Vosk where a model of the language is
-            there, else PocketSphinx.
+            there, else the embedded pair.
 
     Raises:
         ModelError: the engine has no model for the language.
     """
-    model = None
-    if engine is not Engine.POCKETSPHINX:
-        model = find_model(language)
+    model = find_model(language) if engine in (None, Engine.VOSK) else None
     if model is not None:
         from voicecheck.speech.vosk_recogniser import VoskRecogniser  # noqa: PLC0415
 
@@ -43,4 +43,9 @@ def make_recogniser(language: str, engine: Engine | None = None) -> Recogniser:
         PocketSphinxRecogniser,
     )
 
-    return PocketSphinxRecogniser(language)
+    sphinx = PocketSphinxRecogniser(language)
+    if engine is Engine.POCKETSPHINX:
+        return sphinx
+    from voicecheck.speech.paired_recogniser import PairedRecogniser  # noqa: PLC0415
+
+    return PairedRecogniser(sphinx)

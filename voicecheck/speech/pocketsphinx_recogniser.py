@@ -56,6 +56,10 @@ class Evidence:
     words: str
     other: str
     """The best of the rest."""
+    raw: str = ""
+    """What the sound as it is was decoded as."""
+    clean: str = ""
+    """What the denoised sound was decoded as."""
     features: dict[str, float] = field(default_factory=dict)
 
 
@@ -101,7 +105,12 @@ class PocketSphinxRecogniser:
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said; see `Recogniser`."""
-        evidence = self.evidence(utterance, active)
+        return self.hypotheses(self.evidence(utterance, active), active)
+
+    def hypotheses(
+        self, evidence: Evidence, active: ActiveSet
+    ) -> tuple[Hypothesis, ...]:
+        """Turn evidence into hypotheses, the likeliest first."""
         if not evidence.words:
             return ()
         confidence = self._calibration.probability(evidence.features)
@@ -128,7 +137,7 @@ class PocketSphinxRecogniser:
             (d.words for d in (first, second) if _is_whole(d.words, active)), ""
         )
         if not words:  # neither got to the end of a phrase
-            return Evidence(words="", other="")
+            return Evidence(words="", other="", raw=raw.words, clean=quiet.words)
         rest_raw, rest_quiet = self._rest(active, words, utterance, clean)
         free_raw = self._decode("phones", utterance)
         free_quiet = self._decode("phones", clean)
@@ -147,7 +156,13 @@ class PocketSphinxRecogniser:
             "noisy": 1.0 if first is quiet else 0.0,
             "short": 1.0 if len(words) <= _SHORT else 0.0,
         }
-        return Evidence(words=words, other=other, features=features)
+        return Evidence(
+            words=words,
+            other=other,
+            raw=raw.words,
+            clean=quiet.words,
+            features=features,
+        )
 
     def _rest(
         self, active: ActiveSet, words: str, raw: Frames, clean: Frames
