@@ -1,0 +1,19 @@
+"""The exit status of a walk: may the machine work?"""
+
+from __future__ import annotations
+
+from voicecheck.round.checklist import Outcome
+from voicecheck.round.walk import Phase, Walk
+
+STATUS_HELP = (
+    "Exit status: 0 the walk was finished and signed, and the machine may work, "
+    "with or without defects; 1 it was finished with a negative result (out of "
+    "service, not signed, stopped) or put aside, so the machine is not released; "
+    "2 wrong use."
+)
+
+
+def walk_status(walk: Walk) -> int:
+    """Return 0 when the walk releases the machine, else 1."""
+    released = walk.decision.outcome is not Outcome.OUT_OF_SERVICE
+    return 0 if walk.phase is Phase.SIGNED and released else 1
