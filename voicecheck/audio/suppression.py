@@ -16,6 +16,8 @@ from voicecheck.audio.frames import RATE_HZ, Frames
 
 _RNNOISE_HZ = 48_000
 _FRAME = 480
+_DELAY = 2 * _FRAME
+"""How late the library answers, measured: its overlap and its look-ahead."""
 _FULL_SCALE = 32_767.0
 
 
@@ -65,7 +67,7 @@ def suppress(frames: Frames) -> Frames:
     if module is None or len(frames) == 0:
         return frames
     wide = soxr.resample(frames, RATE_HZ, _RNNOISE_HZ)
-    padded = np.pad(wide, (0, -len(wide) % _FRAME + _FRAME))
+    padded = np.pad(wide, (0, -len(wide) % _FRAME + _DELAY))
     pcm = np.clip(padded * _FULL_SCALE, -32_768, 32_767).astype(np.int16)
     state = module.create()
     try:
@@ -75,8 +77,7 @@ def suppress(frames: Frames) -> Frames:
         ]
     finally:
         module.destroy(state)
-    # the library answers one frame late
-    joined = np.concatenate(clean).astype(np.float32)[_FRAME:] / _FULL_SCALE
+    joined = np.concatenate(clean).astype(np.float32)[_DELAY:] / _FULL_SCALE
     narrow = soxr.resample(joined, _RNNOISE_HZ, RATE_HZ)
     return np.asarray(_fit(narrow, len(frames)), dtype=np.float32)
 

@@ -13,19 +13,39 @@ best is taken, and a logistic map over the same evidence gives its confidence.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from voicecheck.audio.frames import Frames
 from voicecheck.speech.calibration import Calibration, load_calibration
+from voicecheck.speech.grammar.numbers import parse_number
 from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
 from voicecheck.speech.pocketsphinx_recogniser import (
-    Evidence,
+    Decodes,
     PocketSphinxRecogniser,
 )
 from voicecheck.speech.ports import ActiveSet, Hypothesis
 
-AGREEMENT = 2.5
+AGREEMENT = 1.5
 """Nats that one agreeing decode adds to a candidate; chosen on tuning voices."""
 _FLOOR = 1e-5
+_WIDEST_MARGIN = 12.0
+_NUMBER_AGREED, _NUMBER_ALONE = 0.9, 0.6
+"""Confidence in a number that both decodes found, or one. Every number is read
+back, so that these only choose between reading back and asking again."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Witnesses:
+    """What both have to say about one utterance."""
+
+    shares: Mapping[str, float]
+    """The network's posterior over the phrases, OTHER and NOISE."""
+    raw: str
+    """What PocketSphinx makes of the sound as it is."""
+    clean: str
+    """What it makes of the denoised sound."""
+    noisy: bool
 
 
 class PairedRecogniser:
@@ -55,16 +75,22 @@ class PairedRecogniser:
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said; see `Recogniser`."""
-        evidence = self._sphinx.evidence(utterance, active)
+        decodes = self._sphinx.decodes(utterance, active)
+        if active.numbers and decodes.words and active.phrase(decodes.words) is None:
+            return self._number(decodes, active)
         texts = frozenset(p.text for p in active.phrases) & self._known
         shares = self._network.posteriors(utterance, texts)
-        if active.numbers and evidence.words and active.phrase(evidence.words) is None:
-            return self._sphinx.hypotheses(evidence, active)
-        ranked = rank(shares, evidence)
+        evidence = Witnesses(
+            shares=shares,
+            raw=decodes.raw.words,
+            clean=decodes.clean.words,
+            noisy=decodes.noisy,
+        )
+        ranked = rank(evidence)
         if not ranked:
             return ()
         best, second = ranked[0], (ranked[1] if len(ranked) > 1 else None)
-        confidence = self._calibration.probability(features(shares, evidence, ranked))
+        confidence = self._calibration.probability(features(evidence, ranked))
         rest = 1.0 - confidence
         found = []
         for text, share in ((best, confidence), (second, None)):
@@ -84,42 +110,51 @@ class PairedRecogniser:
             )
         return tuple(found)
 
+    def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
+        value = parse_number(decodes.words, active.language)
+        if value is None:
+            return ()
+        agreed = decodes.raw.words == decodes.clean.words
+        confidence = _NUMBER_AGREED if agreed else _NUMBER_ALONE
+        return (
+            Hypothesis(phrase=decodes.words, meaning=str(value), confidence=confidence),
+        )
 
-def scores(shares: dict[str, float], evidence: Evidence) -> dict[str, float]:
+
+def scores(evidence: Witnesses) -> dict[str, float]:
     """Return the joint score of every candidate, in nats."""
+    shares = evidence.shares
     candidates = {text for text in shares if text not in (OTHER, NOISE)}
     candidates |= {text for text in (evidence.raw, evidence.clean) if text}
     return {
-        text: math.log(max(shares.get(text, 0.0), _FLOOR))
+        text: _log(shares.get(text, 0.0))
         + AGREEMENT * ((evidence.raw == text) + (evidence.clean == text))
         for text in candidates
     }
 
 
-def rank(shares: dict[str, float], evidence: Evidence) -> list[str]:
+def rank(evidence: Witnesses) -> list[str]:
     """Return the candidates, the likeliest first."""
-    found = scores(shares, evidence)
+    found = scores(evidence)
     return sorted(found, key=lambda text: -found[text])
 
 
-def features(
-    shares: dict[str, float], evidence: Evidence, ranked: list[str]
-) -> dict[str, float]:
+def features(evidence: Witnesses, ranked: list[str]) -> dict[str, float]:
     """Return what the map judges the best candidate by."""
     best = ranked[0]
-    found = scores(shares, evidence)
-    second = found[ranked[1]] if len(ranked) > 1 else math.log(_FLOOR)
-    own = shares.get(best, 0.0)
-    sphinx = evidence.features
+    found = scores(evidence)
+    second = found[ranked[1]] if len(ranked) > 1 else _log(0.0)
+    shares = evidence.shares
     return {
-        "network": math.log(max(own, _FLOOR)),
-        "other": math.log(max(shares.get(OTHER, 0.0), _FLOOR)),
-        "noise": math.log(max(shares.get(NOISE, 0.0), _FLOOR)),
-        "margin": min(found[best] - second, 12.0),
+        "network": _log(shares.get(best, 0.0)),
+        "other": _log(shares.get(OTHER, 0.0)),
+        "noise": _log(shares.get(NOISE, 0.0)),
+        "margin": min(found[best] - second, _WIDEST_MARGIN),
         "raw": 1.0 if evidence.raw == best else 0.0,
         "clean": 1.0 if evidence.clean == best else 0.0,
-        "free_quiet": sphinx.get("free_quiet", -4.0),
-        "margin_quiet": sphinx.get("margin_quiet", 0.0),
-        "score_quiet": max(-10.0, sphinx.get("score_quiet", -10.0)),
-        "noisy": sphinx.get("noisy", 1.0),
+        "noisy": 1.0 if evidence.noisy else 0.0,
     }
+
+
+def _log(share: float) -> float:
+    return math.log(max(share, _FLOOR))

@@ -49,6 +49,19 @@ class Decoded:
 NOTHING = Decoded("", _FLOOR)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Decodes:
+    """The two decodes of an utterance."""
+
+    words: str
+    """A whole phrase or number, from the better witness; empty: neither has one."""
+    raw: Decoded
+    clean: Decoded
+    sound: Frames
+    """The denoised sound."""
+    noisy: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evidence:
     """What the decodes say about one utterance; the features of the map."""
@@ -56,10 +69,6 @@ class Evidence:
     words: str
     other: str
     """The best of the rest."""
-    raw: str = ""
-    """What the sound as it is was decoded as."""
-    clean: str = ""
-    """What the denoised sound was decoded as."""
     features: dict[str, float] = field(default_factory=dict)
 
 
@@ -125,24 +134,29 @@ class PocketSphinxRecogniser:
             found.append(other)
         return tuple(found)
 
-    def evidence(self, utterance: Frames, active: ActiveSet) -> Evidence:
-        """Decode an utterance in every way and gather the scores."""
+    def decodes(self, utterance: Frames, active: ActiveSet) -> Decodes:
+        """Decode the sound as it is and denoised, against the active set."""
         clean = suppress(utterance)
         search = self._search(active, "")
         raw = self._decode(search, utterance)
         quiet = self._decode(search, clean)
+        noisy = _is_noisy(utterance)
         # the denoised decode is the better witness in noise, the raw one in quiet
-        first, second = (quiet, raw) if _is_noisy(utterance) else (raw, quiet)
-        words = next(
-            (d.words for d in (first, second) if _is_whole(d.words, active)), ""
-        )
+        both = (quiet, raw) if noisy else (raw, quiet)
+        words = next((d.words for d in both if _is_whole(d.words, active)), "")
+        return Decodes(words=words, raw=raw, clean=quiet, sound=clean, noisy=noisy)
+
+    def evidence(self, utterance: Frames, active: ActiveSet) -> Evidence:
+        """Decode an utterance in every way and gather the scores."""
+        found = self.decodes(utterance, active)
+        words, raw, quiet = found.words, found.raw, found.clean
         if not words:  # neither got to the end of a phrase
-            return Evidence(words="", other="", raw=raw.words, clean=quiet.words)
-        rest_raw, rest_quiet = self._rest(active, words, utterance, clean)
+            return Evidence(words="", other="")
+        rest_raw, rest_quiet = self._rest(active, words, utterance, found.sound)
         free_raw = self._decode("phones", utterance)
-        free_quiet = self._decode("phones", clean)
+        free_quiet = self._decode("phones", found.sound)
         other = next(
-            (d.words for d in (first, second) if d.words not in ("", words)),
+            (d.words for d in (quiet, raw) if d.words not in ("", words)),
             rest_quiet.words or rest_raw.words,
         )
         features = {
@@ -153,16 +167,10 @@ class PocketSphinxRecogniser:
             "margin_quiet": _margin(quiet, rest_quiet, words),
             "free_raw": _bounded(raw.score - free_raw.score),
             "free_quiet": _bounded(quiet.score - free_quiet.score),
-            "noisy": 1.0 if first is quiet else 0.0,
+            "noisy": 1.0 if found.noisy else 0.0,
             "short": 1.0 if len(words) <= _SHORT else 0.0,
         }
-        return Evidence(
-            words=words,
-            other=other,
-            raw=raw.words,
-            clean=quiet.words,
-            features=features,
-        )
+        return Evidence(words=words, other=other, features=features)
 
     def _rest(
         self, active: ActiveSet, words: str, raw: Frames, clean: Frames

@@ -123,13 +123,18 @@ def _public_rule(path: Path) -> Any:
         # pyjsgf still uses the old names of pyparsing
         warnings.simplefilter("ignore")
         import jsgf  # noqa: PLC0415
+        from pyparsing import ParseBaseException  # noqa: PLC0415
 
         try:
             grammar = jsgf.parse_grammar_file(str(path))
             visible = grammar.visible_rules
             for rule in grammar.rules:
                 _ = [ref.referenced_rule for ref in _references(rule.expansion)]
-        except (jsgf.GrammarError, jsgf.ParseException, jsgf.JSGFImportError) as error:
+        except (
+            jsgf.GrammarError,
+            jsgf.JSGFImportError,
+            ParseBaseException,
+        ) as error:
             raise GrammarError(f"{path.name}: {error}; mend the file") from error
         except UnicodeDecodeError as error:
             raise GrammarError(f"{path.name} is not UTF-8 text; save it so") from error

@@ -38,12 +38,14 @@ def mel_weights() -> NDArray[np.float32]:
     def mel(hz: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.asarray(2595 * np.log10(1 + hz / 700))
 
-    edges = np.linspace(*mel(np.array([LOW_HZ, HIGH_HZ])), BANDS + 2)
+    low, high = mel(np.array([LOW_HZ, HIGH_HZ])).tolist()
+    edges = np.linspace(low, high, BANDS + 2)
     bins = mel(np.arange(SPECTRUM // 2 + 1) * RATE_HZ / SPECTRUM)
     left, centre, right = edges[:-2, None], edges[1:-1, None], edges[2:, None]
     rising = (bins - left) / (centre - left)
     falling = (right - bins) / (right - centre)
-    return np.maximum(0, np.minimum(rising, falling)).astype(np.float32)
+    triangles = np.maximum(0, np.minimum(rising, falling))
+    return np.asarray(triangles, dtype=np.float32)
 
 
 @cache

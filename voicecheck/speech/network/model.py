@@ -184,4 +184,5 @@ def _block(x: Array, index: int, dilation: int, arrays: dict[str, Array]) -> Arr
         y += kernel[:, tap, None] * padded[:, start : start + x.shape[1]]
     np.maximum(y, 0, out=y)
     z = arrays[f"block{index}.pointwise.weight"][:, :, 0] @ y
-    return np.maximum(x + z + arrays[f"block{index}.pointwise.bias"][:, None], 0)
+    total: Array = x + z + arrays[f"block{index}.pointwise.bias"][:, None]
+    return np.maximum(total, 0)

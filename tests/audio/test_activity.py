@@ -1,0 +1,114 @@
+"""Where an utterance begins and ends."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from voicecheck.audio.activity import (
+    BLOCK_S,
+    Endpointer,
+    EndpointSettings,
+    SileroActivity,
+    Utterance,
+)
+from voicecheck.audio.frames import Frames
+from voicecheck.audio.noise import NoiseKind, noise
+from voicecheck.audio.ports import BLOCK
+
+
+class Scripted:
+    """Activity that says what it was told to, block by block."""
+
+    def __init__(self, probabilities: list[float]) -> None:
+        self._left = list(probabilities)
+
+    def probability(self, block: Frames) -> float:
+        """Return the next of the list, then silence."""
+        return self._left.pop(0) if self._left else 0.0
+
+    def reset(self) -> None:
+        """Nothing is remembered."""
+
+
+def block(number: int) -> Frames:
+    """A block that can be told from every other one."""
+    return np.full(BLOCK, number / 1000, np.float32)
+
+
+def run(probabilities: list[float], **settings: float) -> list[Utterance]:
+    """Feed as many blocks as there are probabilities; return what ended."""
+    endpointer = Endpointer(Scripted(probabilities), EndpointSettings(**settings))  # type: ignore[arg-type]
+    found = [endpointer.accept(block(n)) for n in range(len(probabilities))]
+    return [utterance for utterance in found if utterance is not None]
+
+
+def test_one_word_is_cut_out_with_background_around_it() -> None:
+    """The utterance holds the speech and a little of what surrounds it."""
+    probabilities = [0.0] * 20 + [0.9] * 12 + [0.0] * 20
+
+    (utterance,) = run(probabilities)
+
+    assert utterance.begins_block == 20
+    assert utterance.ends_block == 31
+    first = round(float(utterance.frames[0]) * 1000)
+    last = round(float(utterance.frames[-1]) * 1000)
+    assert 8 <= first < 20
+    assert 31 < last <= 31 + 7
+
+
+def test_a_click_is_no_utterance() -> None:
+    """One block of activity alone begins nothing."""
+    assert run([0.0] * 10 + [0.9] + [0.0] * 30) == []
+
+
+def test_speech_shorter_than_the_shortest_word_is_dropped() -> None:
+    """Two blocks of speech are no word."""
+    assert run([0.0] * 10 + [0.9] * 2 + [0.0] * 30, shortest_s=0.1) == []
+
+
+def test_endless_speech_is_cut_and_marked() -> None:
+    """Babble that never ends comes out as too long."""
+    (utterance, *_) = run([0.9] * 100, longest_s=2.0)
+
+    assert utterance.too_long
+
+
+def test_two_words_come_out_one_by_one() -> None:
+    """A second word after the first has ended is an utterance of its own."""
+    word = [0.9] * 8
+    gap = [0.0] * 16
+
+    assert len(run([*gap, *word, *gap, *word, *gap])) == 2
+
+
+@given(st.lists(st.floats(0.0, 1.0), max_size=200))
+def test_no_block_is_used_twice_and_none_is_made_up(values: list[float]) -> None:
+    """Utterances are made of whole blocks in order, and never overlap in speech."""
+    last_end = -1
+    for utterance in run(values):
+        numbers = np.round(utterance.frames[::BLOCK] * 1000).astype(int)
+        assert len(utterance.frames) % BLOCK == 0
+        assert list(numbers) == list(range(numbers[0], numbers[-1] + 1))
+        assert last_end < utterance.begins_block <= utterance.ends_block
+        last_end = utterance.ends_block
+
+
+@pytest.mark.parametrize(
+    "kind", [NoiseKind.PINK, NoiseKind.IDLE, NoiseKind.WIND, NoiseKind.CRUSHER]
+)
+def test_steady_noise_is_no_speech(kind: NoiseKind) -> None:
+    """The real network takes machine noise for what it is, most of the time."""
+    activity = SileroActivity()
+    sound = noise(kind, BLOCK * 150, np.random.default_rng(3)) * np.float32(0.05)
+
+    speech = [activity.probability(b) > 0.5 for b in sound.reshape(-1, BLOCK)]
+
+    assert np.mean(speech) < 0.1
+
+
+def test_a_block_lasts_32_milliseconds() -> None:
+    """What the network was trained on: 512 samples at 16 kHz."""
+    assert pytest.approx(0.032) == BLOCK_S

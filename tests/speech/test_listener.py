@@ -1,0 +1,152 @@
+"""From blocks of a microphone to something heard."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import pytest
+
+from voicecheck.audio.activity import Endpointer, EndpointSettings
+from voicecheck.audio.frames import Frames
+from voicecheck.audio.simulated import SimulatedLink
+from voicecheck.speech.listener import Listener
+from voicecheck.speech.ports import ActiveSet, Heard, Hypothesis, NoInput, Phrase
+
+ACTIVE = ActiveSet(
+    question="condition",
+    language="en",
+    phrases=(Phrase(text="good", meaning="good"),),
+)
+NOISE = 0.001
+VOICE = 0.1
+
+
+class LevelActivity:
+    """Takes loud blocks for speech."""
+
+    def probability(self, block: Frames) -> float:
+        """1 for a loud block."""
+        return float(np.sqrt(np.mean(np.square(block))) > 0.02)
+
+    def reset(self) -> None:
+        """Nothing is remembered."""
+
+
+@dataclass
+class RecordingRecogniser:
+    """Keeps what it was given, and always hears "good"."""
+
+    name: str = "double"
+    language: str = "en"
+    given: list[Frames] = field(default_factory=list)
+
+    def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
+        """Keep the utterance."""
+        self.given.append(utterance)
+        return (Hypothesis(phrase="good", meaning="good", confidence=0.9),)
+
+
+def hiss(samples: int) -> Frames:
+    """Faint steady noise."""
+    rng = np.random.default_rng(samples)
+    return rng.normal(0, NOISE, samples).astype(np.float32)
+
+
+def voice(seconds: float) -> Frames:
+    """Something loud."""
+    rng = np.random.default_rng(1)
+    return rng.normal(0, VOICE, round(seconds * 16_000)).astype(np.float32)
+
+
+def listener_on(
+    link: SimulatedLink, **settings: float
+) -> tuple[Listener, RecordingRecogniser]:
+    """A listener with doubles on a simulated link."""
+    engine = RecordingRecogniser()
+    endpointer = Endpointer(LevelActivity(), EndpointSettings(**settings))  # type: ignore[arg-type]
+    return Listener(link, engine, endpointer), engine
+
+
+def test_silence_until_the_timeout_is_no_input() -> None:
+    """Nothing reaches the recogniser, and the time has passed."""
+    link = SimulatedLink(hiss)
+    listener, engine = listener_on(link)
+
+    listened = listener.listen(ACTIVE, timeout_s=3.0)
+
+    assert isinstance(listened, NoInput)
+    assert engine.given == []
+    assert 2.9 < link.clock.monotonic_s() < 3.5
+    assert listened.noise_dbfs == pytest.approx(-60, abs=1)
+
+
+def test_a_word_is_heard_with_its_times_and_ratio() -> None:
+    """The beginning, the end and the speech-to-noise ratio are about right."""
+    link = SimulatedLink(hiss)
+    listener, engine = listener_on(link)
+    link.say(voice(0.5), after_s=1.0)
+
+    heard = listener.listen(ACTIVE, timeout_s=3.0)
+
+    assert isinstance(heard, Heard)
+    assert heard.started_s == pytest.approx(1.0, abs=0.07)
+    assert heard.ended_s == pytest.approx(1.5, abs=0.07)
+    assert heard.snr_db == pytest.approx(40, abs=3)
+    assert 0.5 < len(engine.given[0]) / 16_000 < 1.2
+
+
+def test_an_answer_that_begins_at_the_last_moment_is_heard_to_its_end() -> None:
+    """The timeout ends waiting, not speaking."""
+    link = SimulatedLink(hiss)
+    listener, _ = listener_on(link)
+    link.say(voice(1.0), after_s=1.8)
+
+    assert isinstance(listener.listen(ACTIVE, timeout_s=2.0), Heard)
+
+
+def test_speech_without_end_is_too_long_and_not_recognised() -> None:
+    """Talkers who never stop give no answer."""
+    link = SimulatedLink(hiss)
+    listener, engine = listener_on(link, longest_s=2.0)
+    link.say(voice(6.0), after_s=0.5)
+
+    heard = listener.listen(ACTIVE, timeout_s=3.0)
+
+    assert isinstance(heard, Heard)
+    assert heard.too_long
+    assert heard.hypotheses == ()
+    assert engine.given == []
+
+
+def test_what_was_said_before_listening_does_not_count() -> None:
+    """Only the last quarter second before the tone ended still counts."""
+    link = SimulatedLink(hiss)
+    listener, engine = listener_on(link)
+    link.say(voice(0.4), after_s=0.0)
+    link.clock.advance(2.0)
+
+    listened = listener.listen(ACTIVE, timeout_s=1.0, keep_s=0.25)
+
+    assert isinstance(listened, NoInput)
+    assert engine.given == []
+
+
+def test_a_note_is_recorded_across_its_pauses() -> None:
+    """Two sentences with a breath between them are one note."""
+    link = SimulatedLink(hiss)
+    listener, _ = listener_on(link)
+    link.say(voice(1.0), after_s=0.5)
+    link.say(voice(1.0), after_s=2.2)
+
+    frames = listener.record(longest_s=20.0, timeout_s=3.0)
+
+    assert 2.0 < len(frames) / 16_000 < 4.0
+
+
+def test_no_note_is_an_empty_sound() -> None:
+    """Nobody spoke: nothing is kept."""
+    link = SimulatedLink(hiss)
+    listener, _ = listener_on(link)
+
+    assert len(listener.record(longest_s=20.0, timeout_s=1.0)) == 0
