@@ -6,8 +6,7 @@ program plays arrives in the other. Needs Debian's packages pulseaudio,
 pulseaudio-utils, libasound2-plugins and libportaudio2. Nothing of the user's
 own sound system is touched.
 
-    with PulseServer() as server:
-        talker = Talker(server.environment)
+    with PulseServer() as server, Talker(server.environment) as talker:
         program = subprocess.Popen(..., env=os.environ | server.environment)
         talker.say(frames, 16_000)
 
@@ -20,15 +19,17 @@ from __future__ import annotations
 import os
 import shutil
 import signal
+import socket
 import subprocess
 import tempfile
 import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import IO, Self
+from typing import Self
 
 import numpy as np
 
+from voicecheck.audio.files import write_wav
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.resample import resample
 from voicecheck.errors import DeviceError
@@ -47,18 +48,18 @@ MICROPHONE_SINK = "vc_mic"
 SPEAKER_SINK = "vc_speaker"
 HEADSET = "yard headset"
 """Name of a second device that leads to the same two sinks."""
-PROGRAMS = ("pulseaudio", "pactl", "pacat", "parec")
+PROGRAMS = ("pulseaudio", "pactl", "parec")
 """What must be installed."""
-PIPE_RATE_HZ = 16_000
-"""Rate of what a talker says and a recorder takes down."""
-PIPE_BYTES = 1 << 20
-"""The most that Linux gives to anybody: thirty seconds of sound."""
+RECORDED_RATE_HZ = 16_000
+"""Rate of what a recorder takes down."""
+SERVER_RATE_HZ = 48_000
+"""Rate of the two sinks."""
+ORDERS = "orders"
+"""Name of the server's socket for orders in words."""
 PATIENCE_S = 15.0
-BUFFER_S = 0.15
-"""What a player holds ready, so that a busy computer does not make it stutter.
-Of this about half is delay: a thing said is read some 0.15 s later (measured)."""
-GAP_S = BUFFER_S + 0.05
-"""Silence after each thing said, so that its end does not wait in the buffer."""
+LEAD_S = 0.1
+"""Silence before each thing said: the server swallows the first 0.05 to 0.1 s
+of a sound that meets a sink at rest (measured)."""
 
 _ALSA = f"""</usr/share/alsa/alsa.conf>
 pcm.!default {{ type pulse hint {{ show on description "virtual" }} }}
@@ -115,13 +116,16 @@ class PulseServer:
 
     def start(self) -> None:
         """Start the server and wait until it answers: plug the headset in."""
-        self._socket.unlink(missing_ok=True)
+        for left in (self._socket, self._folder / ORDERS):
+            left.unlink(missing_ok=True)
+        sink = f"rate={SERVER_RATE_HZ} channels=1"
         options = ["-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1"]
         options += ["--disable-shm=yes", "--realtime=no"]
         for module in (
             f"module-native-protocol-unix socket={self._socket} auth-anonymous=1",
-            f"module-null-sink sink_name={MICROPHONE_SINK} rate=48000 channels=1",
-            f"module-null-sink sink_name={SPEAKER_SINK} rate=48000 channels=1",
+            f"module-cli-protocol-unix socket={self._folder / ORDERS}",
+            f"module-null-sink sink_name={MICROPHONE_SINK} {sink}",
+            f"module-null-sink sink_name={SPEAKER_SINK} {sink}",
         ):
             options += ["-L", module]
         own = {"HOME": str(self._folder), "XDG_RUNTIME_DIR": str(self._folder)}
@@ -169,18 +173,20 @@ class PulseServer:
 
 
 class Talker:
-    """Speak into the virtual microphone, with little delay.
+    """Speak into the virtual microphone.
 
-    One player stays open, so that nothing has to start when an answer is due.
-    Several talkers are mixed: one may be the noise of the yard.
+    The server itself plays the sound, from a file: nothing has to start when
+    an answer is due, and a busy computer does not make it stutter. Sounds said
+    at the same time are mixed, so one may be the noise of the yard; wait for
+    the end of one before the next when they should follow each other.
 
     Args:
         environment: of the server, or of a process started with it.
     """
 
     def __init__(self, environment: Mapping[str, str]) -> None:
-        self._environment = dict(environment)
-        self._player: subprocess.Popen[bytes] | None = None
+        self._folder = Path(environment["PULSE_RUNTIME_PATH"])
+        self._said: list[Path] = []
 
     def __enter__(self) -> Self:
         return self
@@ -188,47 +194,43 @@ class Talker:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def say(self, frames: Frames, rate_hz: float) -> None:
-        """Hand a sound to the player and return; it is heard about 0.15 s later.
-
-        Up to some thirty seconds fit without waiting. A player whose server
-        was killed is started again.
-        """
-        sound = np.clip(resample(frames, rate_hz, PIPE_RATE_HZ), -1.0, 1.0)
-        gap = np.zeros(round(GAP_S * PIPE_RATE_HZ))
-        data = (np.concatenate([sound, gap]) * 32767).astype("<i2").tobytes()
-        pipe = self._open()
-        pipe.write(data)
-        pipe.flush()
-
-    def wait_gone(self) -> None:
-        """Wait until the player has noticed that its server is gone."""
-        if self._player is not None:
-            self._player.wait(PATIENCE_S)
-
     def close(self) -> None:
-        """Stop the player. What it has not played is lost."""
-        if self._player is not None:
-            _end(self._player)
-            self._player = None
+        """Remove the files of what was said. What still sounds goes on."""
+        while self._said:
+            self._said.pop().unlink(missing_ok=True)
 
-    def _open(self) -> IO[bytes]:
-        if self._player is None or self._player.poll() is not None:
-            self.close()
-            self._player = subprocess.Popen(
-                [
-                    "pacat",
-                    "--playback",
-                    f"--device={MICROPHONE_SINK}",
-                    f"--latency-msec={BUFFER_S * 1000:.0f}",
-                    *_RAW,
-                ],
-                stdin=subprocess.PIPE,
-                pipesize=PIPE_BYTES,
-                env=os.environ | self._environment,
-            )
-        assert self._player.stdin is not None
-        return self._player.stdin
+    def say(self, frames: Frames, rate_hz: float) -> float:
+        """Begin to say a sound and return how many seconds it takes.
+
+        It is heard 0.1 to 0.2 s later, mostly by the silence of `LEAD_S`.
+
+        Raises:
+            DeviceError: the server does not run.
+        """
+        sound = resample(frames, rate_hz, SERVER_RATE_HZ)
+        lead = np.zeros(round(LEAD_S * SERVER_RATE_HZ), dtype=np.float32)
+        path = self._write(np.concatenate([lead, sound]))
+        order = f"play-file {path} {MICROPHONE_SINK}\n"
+        with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as line:
+            line.settimeout(PATIENCE_S)
+            try:
+                line.connect(str(self._folder / ORDERS))
+                line.sendall(order.encode())
+                line.shutdown(socket.SHUT_WR)
+                answer = b"".join(iter(lambda: line.recv(4096), b""))
+            except OSError as error:
+                raise DeviceError("the virtual microphone is unplugged") from error
+        if answer.strip():
+            raise DeviceError(f"PulseAudio does not play: {answer.decode().strip()}")
+        return len(sound) / SERVER_RATE_HZ
+
+    def _write(self, frames: Frames) -> Path:
+        handle, name = tempfile.mkstemp(suffix=".wav", dir=self._folder)
+        os.close(handle)
+        path = Path(name)
+        self._said.append(path)
+        write_wav(path, frames, SERVER_RATE_HZ)
+        return path
 
 
 class SpeakerRecorder:
@@ -242,7 +244,10 @@ class SpeakerRecorder:
                     "parec",
                     f"--device={SPEAKER_SINK}.monitor",
                     "--latency-msec=20",
-                    *_RAW,
+                    "--raw",
+                    f"--rate={RECORDED_RATE_HZ}",
+                    "--channels=1",
+                    "--format=s16le",
                 ],
                 stdin=subprocess.DEVNULL,
                 stdout=file,
@@ -251,8 +256,9 @@ class SpeakerRecorder:
         _wait_until(self._runs, "nothing comes from the virtual loudspeaker")
 
     def stop(self) -> Frames:
-        """Return what came, mono at `PIPE_RATE_HZ`."""
-        _end(self._recorder)
+        """Return what came, mono at `RECORDED_RATE_HZ`."""
+        self._recorder.terminate()
+        self._recorder.wait()
         data = self._path.read_bytes()
         self._path.unlink()
         whole = len(data) // 2 * 2
@@ -263,16 +269,6 @@ class SpeakerRecorder:
         if self._recorder.poll() is not None:
             raise DeviceError("parec ended at once: is the server running?")
         return self._path.stat().st_size > 0
-
-
-_RAW = ("--raw", f"--rate={PIPE_RATE_HZ}", "--channels=1", "--format=s16le")
-
-
-def _end(process: subprocess.Popen[bytes]) -> None:
-    process.terminate()
-    if process.stdin is not None:
-        process.stdin.close()
-    process.wait()
 
 
 def _wait_until(true: Callable[[], bool], otherwise: str) -> None:
