@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from voicecheck.cli.json_text import json_text
+
 if TYPE_CHECKING:
     from voicecheck.round.answers import Answer
     from voicecheck.round.checklist import Checklist
@@ -180,8 +182,7 @@ def _end(
 
         write_atomically(out, record.path.read_bytes())
     if as_json:
-        summary = _summary(session, record, out)
-        typer.echo(json_module.dumps(summary, ensure_ascii=False))
+        typer.echo(json_text(_summary(session, record, out)))
     elif record is None:
         _say_how_to_resume(session, language)
     else:
