@@ -142,6 +142,7 @@ def _run(
                 unit=settings.unit,
                 operator=settings.operator,
                 language=settings.language,
+                mode="simulated",
             ),
             display.said.append,
         )

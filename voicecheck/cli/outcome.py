@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from voicecheck.dialogue.wording import Wording
-from voicecheck.round.checklist import Outcome
-from voicecheck.round.walk import Phase, Walk
+from voicecheck.round.walk import Walk
 
 Print = Callable[[str], None]
 
@@ -31,9 +30,3 @@ def print_outcome(walk: Walk, wording: Wording, say: Print) -> None:
         text = f"{wording.point(point)} {answer}"
         say(f"  {number}. {zone.title}: {text} ({severity}, {finding.outcome})")
     say(f"\n{wording.say('first')}")
-
-
-def exit_status(walk: Walk) -> int:
-    """Return 0 when the walk is signed and the machine may work, else 1."""
-    released = walk.decision.outcome is not Outcome.OUT_OF_SERVICE
-    return 0 if walk.phase is Phase.SIGNED and released else 1

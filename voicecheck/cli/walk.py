@@ -180,7 +180,8 @@ class _Sitting:
         )
 
     def _finish(self, session: WalkSession, watch: Watch, human: Any) -> int:
-        from voicecheck.cli.outcome import exit_status, print_outcome  # noqa: PLC0415
+        from voicecheck.cli.outcome import print_outcome  # noqa: PLC0415
+        from voicecheck.cli.status import walk_status  # noqa: PLC0415
         from voicecheck.cli.wiring import write_page  # noqa: PLC0415
         from voicecheck.dialogue.wording import Wording  # noqa: PLC0415
 
@@ -193,4 +194,4 @@ class _Sitting:
 
         print_outcome(session.walk, Wording(self._checklist, self._language), say)
         say(f"Record {record.record_id}: {record.path}\n  {page}")
-        return exit_status(session.walk)
+        return walk_status(session.walk)
