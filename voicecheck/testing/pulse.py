@@ -57,9 +57,6 @@ SERVER_RATE_HZ = 48_000
 ORDERS = "orders"
 """Name of the server's socket for orders in words."""
 PATIENCE_S = 15.0
-LEAD_S = 0.1
-"""Silence before each thing said: the server swallows the first 0.05 to 0.1 s
-of a sound that meets a sink at rest (measured)."""
 
 _ALSA = f"""</usr/share/alsa/alsa.conf>
 pcm.!default {{ type pulse hint {{ show on description "virtual" }} }}
@@ -118,7 +115,9 @@ class PulseServer:
         """Start the server and wait until it answers: plug the headset in."""
         for left in (self._socket, self._folder / ORDERS):
             left.unlink(missing_ok=True)
-        sink = f"rate={SERVER_RATE_HZ} channels=1"
+        # With rewinds the sinks take two seconds to start and swallow the
+        # beginning of what they are given; without, every sample arrives.
+        sink = f"rate={SERVER_RATE_HZ} channels=1 norewinds=1"
         options = ["-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1"]
         options += ["--disable-shm=yes", "--realtime=no"]
         for module in (
@@ -202,14 +201,13 @@ class Talker:
     def say(self, frames: Frames, rate_hz: float) -> float:
         """Begin to say a sound and return how many seconds it takes.
 
-        It is heard 0.1 to 0.2 s later, mostly by the silence of `LEAD_S`.
+        It can be read about 0.1 s later.
 
         Raises:
             DeviceError: the server does not run.
         """
         sound = resample(frames, rate_hz, SERVER_RATE_HZ)
-        lead = np.zeros(round(LEAD_S * SERVER_RATE_HZ), dtype=np.float32)
-        path = self._write(np.concatenate([lead, sound]))
+        path = self._write(sound)
         order = f"play-file {path} {MICROPHONE_SINK}\n"
         with socket.socket(socket.AF_UNIX, socket.SOCK_STREAM) as line:
             line.settimeout(PATIENCE_S)
