@@ -93,7 +93,13 @@ class ReadingSpec:
 
     def is_plausible(self, value: Decimal) -> bool:
         """Tell whether the number can be believed at all."""
+        if not value.is_finite():
+            return False
         return self.plausible_min <= value <= self.plausible_max
+
+    def shows(self, value: Decimal) -> bool:
+        """Tell whether the gauge has that many digits after the point."""
+        return value == round(value, self.decimals)
 
     def state(self, value: Decimal) -> ReadingState:
         """Place a value against the limits; a value on a limit is within it."""

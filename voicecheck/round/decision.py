@@ -1,13 +1,14 @@
 """May the machine work today? The worst rule that applies decides.
 
 The outcome is the maximum over all rules that match, so that one more rule,
-one more defect or a higher severity can only tighten it.
+one more defect or a higher severity can only tighten it. A rule that names
+levels does not know that empty is worse than low: it has to name both.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from voicecheck.round.answers import (
@@ -132,7 +133,11 @@ def finding_kind(checkpoint: Checkpoint, answer: Answer) -> FindingKind | None:
 def findings(
     checklist: Checklist, answers: Mapping[str, Answer]
 ) -> tuple[Finding, ...]:
-    """Return every finding in walking order, each with the rules that apply."""
+    """Return every finding in walking order, each with the rules that apply.
+
+    A finding that no rule makes a defect still counts as one: no rule can say
+    that a finding is none.
+    """
     levels = _fluid_levels(checklist, answers)
     found: list[Finding] = []
     for checkpoint in checklist.checkpoints:
@@ -147,11 +152,9 @@ def findings(
             for rule in checklist.rules
             if applies(rule, checkpoint, answer, levels)
         )
-        outcome = max(
-            (hit.outcome for hit in hits),
-            key=lambda o: o.rank,
-            default=_DEFAULT.outcome,
-        )
+        if not any(hit.outcome.rank >= _DEFAULT.outcome.rank for hit in hits):
+            hits = (*hits, replace(_DEFAULT, checkpoint_id=checkpoint.id))
+        outcome = _worst(hits)
         found.append(
             Finding(
                 checkpoint_id=checkpoint.id,
@@ -159,7 +162,7 @@ def findings(
                 kind=kind,
                 answer=answer,
                 severity=_severity(answer, outcome),
-                outcome=max(outcome, _DEFAULT.outcome, key=lambda o: o.rank),
+                outcome=outcome,
                 rules=hits,
             )
         )
@@ -172,12 +175,9 @@ def decide(
     """Decide by the worst rule that applies; an unfinished walk never releases."""
     reasons: list[RuleHit] = [] if finished else [NOT_FINISHED]
     for finding in findings(checklist, answers):
-        reasons.extend(finding.rules or (_at(_DEFAULT, finding.checkpoint_id),))
+        reasons.extend(finding.rules)
     reasons.sort(key=lambda hit: -hit.outcome.rank)
-    worst = max(
-        (hit.outcome for hit in reasons), key=lambda o: o.rank, default=Outcome.MAY_WORK
-    )
-    return Decision(outcome=worst, reasons=tuple(reasons))
+    return Decision(outcome=_worst(reasons), reasons=tuple(reasons))
 
 
 def applies(
@@ -282,11 +282,6 @@ def _hit(rule: Rule, checkpoint: Checkpoint) -> RuleHit:
     )
 
 
-def _at(hit: RuleHit, checkpoint_id: str) -> RuleHit:
-    return RuleHit(
-        rule_id=hit.rule_id,
-        checkpoint_id=checkpoint_id,
-        outcome=hit.outcome,
-        text=hit.text,
-        source=hit.source,
-    )
+def _worst(hits: Iterable[RuleHit]) -> Outcome:
+    outcomes = (hit.outcome for hit in hits)
+    return max(outcomes, key=lambda o: o.rank, default=Outcome.MAY_WORK)

@@ -73,6 +73,16 @@ _FIRST = {
     CheckpointKind.READING: QuestionName.NUMBER,
 }
 
+_YES_OR_NO = ("yes", "no")
+_NO_NUMBERS = ("could_not_check", "not_fitted")
+"""Answers to the question for a number that are none."""
+_SIMPLE: dict[str, Answer] = {
+    "good": Good(),
+    "yes": Yes(),
+    "no": No(),
+    "not_fitted": NotFitted(),
+}
+
 
 def first_question(checkpoint: Checkpoint) -> Question:
     """Return the question that opens a checkpoint."""
@@ -129,7 +139,12 @@ def to_answer(checklist: Checklist, checkpoint: Checkpoint, parts: Parts) -> Ans
     missing = next_question(checklist, checkpoint, parts)
     if missing is not None:
         raise ValueError(f"{checkpoint.id}: the {missing.name} is still missing")
-    opened = parts[first_question(checkpoint).name]
+    first = first_question(checkpoint)
+    opened = parts[first.name]
+    if first.name is QuestionName.NUMBER and opened not in _NO_NUMBERS:
+        return ReadingTaken(value=_decimal(opened))
+    if opened not in (first.meanings or _YES_OR_NO):
+        raise ValueError(f"{checkpoint.id} does not take the answer {opened!r}")
     match opened:
         case "defect":
             return Defect(
@@ -137,30 +152,22 @@ def to_answer(checklist: Checklist, checkpoint: Checkpoint, parts: Parts) -> Ans
                 severity=Severity(parts[QuestionName.SEVERITY]),
             )
         case "leak":
-            fluids = fluids_at(checklist, checkpoint)
             return Leak(
-                fluid=parts.get(QuestionName.FLUID, fluids[0]),
+                fluid=_fluid(checklist, checkpoint, parts),
                 leak_class=LeakClass(parts[QuestionName.LEAK_CLASS]),
             )
         case "could_not_check":
             return CouldNotCheck(reason=Reason(parts[QuestionName.REASON]))
-    return _simple_answer(checkpoint, opened)
+    return _SIMPLE.get(opened) or LevelSeen(level=Level(opened))
 
 
-def _simple_answer(checkpoint: Checkpoint, meaning: str) -> Answer:
-    simple: dict[str, Answer] = {
-        "good": Good(),
-        "yes": Yes(),
-        "no": No(),
-        "not_fitted": NotFitted(),
-    }
-    if meaning in simple:
-        return simple[meaning]
-    if checkpoint.kind is CheckpointKind.LEVEL:
-        return LevelSeen(level=Level(meaning))
-    if checkpoint.kind is CheckpointKind.READING:
-        return ReadingTaken(value=_decimal(meaning))
-    raise ValueError(f"{checkpoint.id} does not take the answer {meaning!r}")
+def _fluid(checklist: Checklist, checkpoint: Checkpoint, parts: Parts) -> str:
+    """The fluid that was named, or the only one that there is."""
+    fluids = fluids_at(checklist, checkpoint)
+    fluid = parts.get(QuestionName.FLUID, next(iter(fluids), ""))
+    if fluid not in fluids:
+        raise ValueError(f"{checkpoint.id} does not hold the fluid {fluid!r}")
+    return fluid
 
 
 def _decimal(text: str) -> Decimal:
@@ -201,7 +208,7 @@ def to_parts(checkpoint: Checkpoint, answer: Answer) -> dict[QuestionName, str]:
             return {first: "not_fitted"}
         case Yes():
             return {first: "yes"}
-        case No():
+        case _:  # no
             return {first: "no"}
 
 
@@ -241,9 +248,16 @@ def _wrong_kind(checkpoint: Checkpoint, answer: Answer) -> str:
 
 def _reading_problem(checkpoint: Checkpoint, answer: ReadingTaken) -> str | None:
     spec = checkpoint.reading
-    if spec is None or spec.is_plausible(answer.value):
-        return None
-    return (
-        f"{checkpoint.id}: {answer.value} {spec.unit} is not between "
-        f"{spec.plausible_min} and {spec.plausible_max} {spec.unit}"
-    )
+    if spec is None:
+        return f"{checkpoint.id} has no unit and no range: it takes no reading"
+    if not spec.is_plausible(answer.value):
+        return (
+            f"{checkpoint.id}: {answer.value} {spec.unit} is not between "
+            f"{spec.plausible_min} and {spec.plausible_max} {spec.unit}"
+        )
+    if not spec.shows(answer.value):
+        return (
+            f"{checkpoint.id}: {answer.value} has too many digits after the point, "
+            f"more digits than the {spec.decimals} that are read there"
+        )
+    return None

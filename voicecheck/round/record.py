@@ -21,6 +21,8 @@ from voicecheck.round.decision import Decision, Finding, RuleHit, answer_name
 from voicecheck.round.walk import Walk
 
 CONTENT_FORMAT = "voicecheck-content/1"
+HOUR_METER = "hour_meter"
+"""Id of the checkpoint that stands at the head of a record."""
 
 
 def content(walk: Walk) -> dict[str, Any]:
@@ -83,10 +85,11 @@ def _answer_entry(point: Checkpoint, answer: Answer) -> dict[str, Any]:
 
 
 def _hour_meter(walk: Walk) -> dict[str, Any] | None:
-    answer = walk.answers.get("hour_meter")
-    if not isinstance(answer, ReadingTaken):
-        return None
-    return {"value": float(answer.value), "unit": "h"}
+    readings = (r for r in _readings(walk) if r["checkpoint"] == HOUR_METER)
+    return next(
+        ({"value": r["value"], "unit": r["unit"]} for r in readings),
+        None,
+    )
 
 
 def _readings(walk: Walk) -> list[dict[str, Any]]:

@@ -8,112 +8,26 @@ happen next is read from `task`. Voice, keyboard and browser all drive this.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from enum import StrEnum
-from typing import Any
-
-from transitions.extensions import HierarchicalMachine
 
 from voicecheck.errors import WalkError
 from voicecheck.round import events as ev
 from voicecheck.round.answers import Answer, No, Reason
-from voicecheck.round.checklist import (
-    Checklist,
-    Checkpoint,
-    CheckpointKind,
-    Place,
-    Zone,
-)
+from voicecheck.round.checklist import Checklist, Checkpoint, CheckpointKind, Place
 from voicecheck.round.decision import Decision, Finding, decide, findings
+from voicecheck.round.phases import FINAL, Phase, PhaseMachine
 from voicecheck.round.probing import problem_with
+from voicecheck.round.tasks import AskCheckpoint, Climb, Over, SumUp, Task
 
-
-class Phase(StrEnum):
-    """Where a walk stands; `walking_` marks the states inside walking."""
-
-    NEW = "new"
-    ASKING = "walking_asking"
-    CLIMBING = "walking_climbing"
-    SUMMARY = "summary"
-    SIGNED = "signed"
-    DECLINED = "declined"
-    STOPPED = "stopped"
-
-
-FINAL = (Phase.SIGNED, Phase.DECLINED, Phase.STOPPED)
-
-STATES: list[dict[str, Any] | str] = [
-    "new",
-    {"name": "walking", "children": ["asking", "climbing"]},
-    "summary",
-    "signed",
-    "declined",
-    "stopped",
+__all__ = [
+    "FINAL",
+    "AskCheckpoint",
+    "Climb",
+    "Over",
+    "Phase",
+    "SumUp",
+    "Task",
+    "Walk",
 ]
-
-# One row each: trigger, source, destination.
-TRANSITIONS: list[list[str]] = [
-    ["ask", "new", "walking_asking"],
-    ["ask", "walking", "walking_asking"],
-    ["ask", "summary", "walking_asking"],
-    ["climb", "new", "walking_climbing"],
-    ["climb", "walking", "walking_climbing"],
-    ["climb", "summary", "walking_climbing"],
-    ["sum_up", "walking", "summary"],
-    ["sum_up", "summary", "summary"],
-    ["sign", "summary", "signed"],
-    ["decline", "summary", "declined"],
-    ["stop", "walking", "stopped"],
-    ["stop", "summary", "stopped"],
-]
-
-
-def machine(model: object) -> HierarchicalMachine:
-    """Return the machine of a walk, without automatic transitions."""
-    return HierarchicalMachine(
-        model=model,
-        states=STATES,
-        transitions=TRANSITIONS,
-        initial="new",
-        auto_transitions=False,
-        send_event=False,
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AskCheckpoint:
-    """Ask this point now."""
-
-    checkpoint: Checkpoint
-    returning: bool
-    """True when it was skipped before."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Climb:
-    """Wait until both feet are down in the place of this zone."""
-
-    zone: Zone
-    origin: Place
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SumUp:
-    """Read out the findings and the decision, and ask for the declaration."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Over:
-    """The walk has ended."""
-
-
-Task = AskCheckpoint | Climb | SumUp | Over
-
-
-class _Model:
-    """What `transitions` hangs its state on; kept away from `Walk`'s own names."""
-
-    state: str
 
 
 class Walk:
@@ -129,6 +43,8 @@ class Walk:
         self.answers: dict[str, Answer] = {}
         """Confirmed answers by checkpoint, in the order they were given."""
         self.skipped: dict[str, Reason] = {}
+        """Points that were left for later, answered by now or not: each can be
+        skipped once."""
         self.place = Place.GROUND
         self.paused = False
         self.stop_reason = ""
@@ -137,8 +53,7 @@ class Walk:
         self._points = checklist.checkpoints
         self._by_id = {point.id: point for point in self._points}
         self._zones = {zone.id: zone for zone in checklist.zones}
-        self._model = _Model()
-        self._machine = machine(self._model)
+        self._machine = PhaseMachine()
 
     @classmethod
     def replay(cls, checklist: Checklist, past: Iterable[ev.WalkEvent]) -> Walk:
@@ -151,7 +66,7 @@ class Walk:
     @property
     def phase(self) -> Phase:
         """The state of the machine."""
-        return Phase(self._model.state)
+        return self._machine.phase
 
     @property
     def over(self) -> bool:
@@ -199,8 +114,7 @@ class Walk:
     def check(self, event: ev.WalkEvent) -> None:
         """Raise `WalkError` when the event does not fit; change nothing."""
         if isinstance(event, ev.WalkStarted):
-            if self.started is not None:
-                raise WalkError("this walk has begun already")
+            self._check_start(event)
             return
         if self.started is None:
             raise WalkError("the walk has not begun: start it first")
@@ -224,7 +138,6 @@ class Walk:
                 self.started = event
             case ev.AnswerConfirmed():
                 self.answers[event.checkpoint_id] = event.answer
-                self.skipped.pop(event.checkpoint_id, None)
             case ev.AnswerWithdrawn():
                 del self.answers[event.checkpoint_id]
             case ev.CheckpointSkipped():
@@ -239,19 +152,17 @@ class Walk:
                 self.paused = False
             case ev.Declared():
                 self.declared = event.accepted
-            case ev.WalkStopped():
+            case _:  # stopped
                 self.stop_reason = event.reason
         self._move(event)
 
     def _move(self, event: ev.WalkEvent) -> None:
         """Fire the one trigger that follows from the event."""
-        trigger = self._trigger(event)
-        if trigger and not getattr(self._model, trigger)():
-            raise WalkError(f"{trigger} is not possible while {self.phase}")
+        if isinstance(event, ev.NoteKept | ev.WalkPaused | ev.WalkResumed):
+            return
+        self._machine.fire(self._trigger(event))
 
     def _trigger(self, event: ev.WalkEvent) -> str:
-        if isinstance(event, ev.NoteKept | ev.WalkPaused | ev.WalkResumed):
-            return ""
         if isinstance(event, ev.WalkStopped):
             return "stop"
         if isinstance(event, ev.Declared):
@@ -274,26 +185,33 @@ class Walk:
         fresh = [p for p in open_points if p.id not in self.skipped]
         return next(iter(fresh or open_points), None)
 
+    def _check_start(self, event: ev.WalkStarted) -> None:
+        if self.started is not None:
+            raise WalkError("this walk has begun already")
+        if event.checklist_sha256 != self.checklist.sha256:
+            raise WalkError(
+                f"this walk was begun with another checklist, {event.checklist} "
+                f"{event.checklist_version}; take that one"
+            )
+
     def _check_details(self, event: ev.WalkEvent) -> None:
         match event:
             case ev.AnswerConfirmed():
                 self._check_answer(event)
-            case ev.AnswerWithdrawn():
-                if event.checkpoint_id not in self.answers:
-                    raise WalkError(f"{event.checkpoint_id} has no answer to take back")
+            case ev.AnswerWithdrawn() if event.checkpoint_id not in self.answers:
+                raise WalkError(f"{event.checkpoint_id} has no answer to take back")
             case ev.CheckpointSkipped():
                 self._check_skip(event)
             case ev.ClimbDone():
                 task = self.task
                 if not isinstance(task, Climb) or task.zone.id != event.zone_id:
                     raise WalkError(f"no climb to {event.zone_id} is due now")
-            case ev.WalkPaused() if self.paused:
-                raise WalkError("the walk is paused already")
+            case ev.NoteKept() if event.checkpoint_id not in (None, *self._by_id):
+                raise WalkError(f"there is no checkpoint {event.checkpoint_id}")
             case ev.WalkResumed() if not self.paused:
                 raise WalkError("the walk is not paused")
-            case ev.Declared():
-                if not isinstance(self.task, SumUp):
-                    raise WalkError(f"{self.remaining} points are still open")
+            case ev.Declared() if not isinstance(self.task, SumUp):
+                raise WalkError(f"{self.remaining} points are still open")
 
     def _check_answer(self, event: ev.AnswerConfirmed) -> None:
         point = self._asked(event.checkpoint_id)
