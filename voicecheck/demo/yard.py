@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from voicecheck.audio.frames import RATE_HZ, Frames
@@ -19,6 +21,7 @@ _LOOP_S = 30
 _LOUDER_DB = 2.0
 """How much louder a person repeats what was not understood."""
 _LOUDEST_DB = 6.0
+_SLOWER = 0.85
 
 OPERATOR_VOICES = {
     "en": (
@@ -93,8 +96,12 @@ class OperatorVoice:
         self._voice = voice
 
     def __call__(self, phrase: str, after_s: float, attempt: int) -> None:
-        """Say a phrase; a repeated one a little louder."""
-        frames = spoken(self._synthesiser, phrase, self._voice)
+        """Say a phrase; a repeated one slower and a little louder."""
+        voice = self._voice
+        if attempt > 1:
+            slower = round(voice.words_a_minute * _SLOWER)
+            voice = replace(voice, words_a_minute=slower)
+        frames = spoken(self._synthesiser, phrase, voice)
         louder_db = min(_LOUDEST_DB, _LOUDER_DB * (attempt - 1))
         self._link.say(frames * np.float32(10 ** (louder_db / 20)), after_s)
 

@@ -16,7 +16,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from voicecheck.audio.frames import Frames
+from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.speech.calibration import Calibration, load_calibration
 from voicecheck.speech.grammar.numbers import parse_number
 from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
@@ -33,6 +33,10 @@ _WIDEST_MARGIN = 12.0
 _NUMBER_AGREED, _NUMBER_ALONE = 0.9, 0.6
 """Confidence in a number that both decodes found, or one. Every number is read
 back, so that these only choose between reading back and asking again."""
+_ODD_LENGTH_TRUST = 0.2
+_AROUND_S = 0.5
+_SHORTEST_S_A_LETTER = 0.02
+_LONGEST_S, _LONGEST_S_A_LETTER = 0.7, 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +95,8 @@ class PairedRecogniser:
             return ()
         best, second = ranked[0], (ranked[1] if len(ranked) > 1 else None)
         confidence = self._calibration.probability(features(evidence, ranked))
+        if not has_plausible_length(best, len(utterance) / RATE_HZ):
+            confidence *= _ODD_LENGTH_TRUST
         rest = 1.0 - confidence
         found = []
         for text, share in ((best, confidence), (second, None)):
@@ -119,6 +125,25 @@ class PairedRecogniser:
         return (
             Hypothesis(phrase=decodes.words, meaning=str(value), confidence=confidence),
         )
+
+
+def has_plausible_length(text: str, utterance_s: float) -> bool:
+    """Tell whether a phrase can last as long as the utterance.
+
+    A sentence of talk nearby often holds something like one of our words; it
+    lasts too long for it. The bounds are wide: slow speakers and words whose
+    end is lost in noise must pass (measured on the tuning voices).
+
+    Args:
+        text: the phrase.
+        utterance_s: with the background that the end-pointing keeps around it.
+    """
+    voiced_s = utterance_s - _AROUND_S
+    return (
+        _SHORTEST_S_A_LETTER * len(text)
+        <= voiced_s
+        <= _LONGEST_S + _LONGEST_S_A_LETTER * len(text)
+    )
 
 
 def scores(evidence: Witnesses) -> dict[str, float]:

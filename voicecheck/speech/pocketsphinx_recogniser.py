@@ -11,6 +11,7 @@ map of these scores, fitted on spoken test words, gives the confidence.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -18,6 +19,7 @@ from typing import Any
 import numpy as np
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.audio.suppression import suppress
 from voicecheck.errors import GrammarError, ModelError
 from voicecheck.speech.calibration import Calibration, load_calibration
@@ -32,6 +34,9 @@ _SHIFT = 1024.0
 _FRAMES_A_SECOND = 100
 _QUIET_DB = 25.0
 """A word that stands so far over the background needs no suppression."""
+_COMFORT_SNRS_DB = (22.0, 26.0)
+_WORD_PENALTY = 0.2
+"""Chance of one more word: the usual 0.65 puts digits where none were said."""
 _SHORT = 5
 """Phrases of so few letters are one short syllable or two: easily mistaken."""
 _FLOOR = -30.0
@@ -102,7 +107,7 @@ class PocketSphinxRecogniser:
                 "PocketSphinx cannot be loaded: pip install pocketsphinx"
             ) from error
         # dither: digital silence is heard as words without it
-        decoder = Decoder(lm=None, loglevel="FATAL", dither=True)
+        decoder = Decoder(lm=None, loglevel="FATAL", dither=True, wip=_WORD_PENALTY)
         for word, phones in files.pronunciations(self.language).items():
             decoder.add_word(word, phones, True)
         decoder.add_allphone_file("phones", get_model_path("en-us/en-us-phone.lm.bin"))
@@ -141,10 +146,37 @@ class PocketSphinxRecogniser:
         raw = self._decode(search, utterance)
         quiet = self._decode(search, clean)
         noisy = _is_noisy(utterance)
+        if active.numbers:
+            raw, quiet = self._numbers(search, utterance, (raw, quiet), active)
         # the denoised decode is the better witness in noise, the raw one in quiet
-        both = (quiet, raw) if noisy else (raw, quiet)
+        both = (quiet, raw) if noisy and not active.numbers else (raw, quiet)
         words = next((d.words for d in both if _is_whole(d.words, active)), "")
         return Decodes(words=words, raw=raw, clean=quiet, sound=clean, noisy=noisy)
+
+    def _numbers(
+        self,
+        search: str,
+        utterance: Frames,
+        first: tuple[Decoded, Decoded],
+        active: ActiveSet,
+    ) -> tuple[Decoded, Decoded]:
+        """Let several decodes of a number vote; return the two best witnesses.
+
+        Strings of digits are heard best with a little noise around them, and
+        badly when denoised: right were 46 % in quiet as it was, 75 % with pink
+        noise 22 dB below (24 strings, synthetic voices).
+        """
+        heard = [
+            self._decode(search, with_comfort_noise(utterance, snr_db))
+            for snr_db in _COMFORT_SNRS_DB
+        ]
+        heard = [d for d in (*heard, *first) if _is_whole(d.words, active)]
+        if not heard:
+            return first
+        votes = Counter(d.words for d in heard)
+        ranked = sorted(heard, key=lambda d: -votes[d.words])  # ties: first heard
+        second = next((d for d in ranked[1:]), ranked[0])
+        return ranked[0], second
 
     def evidence(self, utterance: Frames, active: ActiveSet) -> Evidence:
         """Decode an utterance in every way and gather the scores."""
@@ -219,6 +251,14 @@ class PocketSphinxRecogniser:
         length = max(1, len(frames) * _FRAMES_A_SECOND // RATE_HZ)
         nats = math.log(max(found.score, 1e-300)) / _LOG_BASE * _SHIFT * _LOG_BASE
         return Decoded(found.hypstr, max(_FLOOR, nats / length))
+
+
+def with_comfort_noise(utterance: Frames, snr_db: float) -> Frames:
+    """Add faint pink noise, always the same, `snr_db` below the loud parts."""
+    frames = utterance[: len(utterance) // 160 * 160].reshape(-1, 160)
+    loud = float(np.percentile(np.mean(np.square(frames), axis=1), 90))
+    hiss = noise(NoiseKind.PINK, len(utterance), np.random.default_rng(1))
+    return utterance + hiss * np.float32(np.sqrt(loud) * 10 ** (-snr_db / 20))
 
 
 def _is_whole(words: str, active: ActiveSet) -> bool:
