@@ -56,6 +56,8 @@ SERVER_RATE_HZ = 48_000
 """Rate of the two sinks."""
 ORDERS = "orders"
 """Name of the server's socket for orders in words."""
+TAIL_S = 0.3
+"""How much is recorded after `stop` was called."""
 PATIENCE_S = 15.0
 
 _ALSA = f"""</usr/share/alsa/alsa.conf>
@@ -254,7 +256,15 @@ class SpeakerRecorder:
         _wait_until(self._runs, "nothing comes from the virtual loudspeaker")
 
     def stop(self) -> Frames:
-        """Return what came, mono at `RECORDED_RATE_HZ`."""
+        """Return what came, mono at `RECORDED_RATE_HZ`.
+
+        What is on its way through the server is waited for.
+        """
+        enough = self._path.stat().st_size + round(TAIL_S * RECORDED_RATE_HZ) * 2
+        _wait_until(
+            lambda: self._path.stat().st_size >= enough,
+            "the virtual loudspeaker went silent: is the server running?",
+        )
         self._recorder.terminate()
         self._recorder.wait()
         data = self._path.read_bytes()
