@@ -8,7 +8,7 @@ that a corpus of ten thousand clips stays near 60 MB.
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,6 +32,7 @@ __all__ = [
     "TUNING",
     "Clip",
     "build_family",
+    "clips_of",
     "load_family",
     "other_texts",
     "save_family",
@@ -141,6 +142,15 @@ def load_family(path: Path) -> tuple[Clip, ...]:
             Clip(text=str(t), label=label_of(str(t)), voice=str(v), frames=_expand(p))
             for t, v, p in rows
         )
+
+
+def clips_of(folder: Path, families: Collection[str]) -> list[Clip]:
+    """Load the clips of the named families, in a fixed order."""
+    clips: list[Clip] = []
+    for path in sorted(folder.glob("*.npz")):
+        found = [c for c in load_family(path) if c.voice.split("/")[0] in families]
+        clips.extend(found)
+    return clips
 
 
 def _compress(frames: Frames) -> np.ndarray:

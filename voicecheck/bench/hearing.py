@@ -150,7 +150,7 @@ def main(arguments: list[str] | None = None) -> int:
         sys.stderr.write("no voice to judge: build the corpus first\n")
         return 1
     rng = np.random.default_rng(asked.seed)
-    rng.shuffle(babble)  # type: ignore[arg-type]
+    rng.shuffle(babble)
     talkers = tuple(babble[:300])
     network = WordNetwork.load(asked.weights)
     results = _measure(network, clips, talkers, asked)

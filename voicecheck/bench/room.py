@@ -30,7 +30,7 @@ def room_response(rng: np.random.Generator, *, length_s: float = 0.5) -> Frames:
     tail[0] = 1.0
     echo = int(rng.uniform(0.002, 0.02) * RATE_HZ)
     tail[echo] += rng.uniform(-0.4, 0.4)
-    return (tail / np.sqrt(np.sum(tail**2))).astype(np.float32)
+    return np.asarray(tail / np.sqrt(np.sum(tail**2)), dtype=np.float32)
 
 
 def reverberate(frames: Frames, response: Frames) -> Frames:

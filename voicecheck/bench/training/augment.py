@@ -16,7 +16,7 @@ import numpy as np
 import torch
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.audio.noise import NoiseKind, noise, shaped_noise
+from voicecheck.audio.noise import NoiseKind, noise, shaped_noise, unit_rms
 from voicecheck.bench.corpus import Clip
 from voicecheck.bench.room import room_response
 
@@ -70,7 +70,7 @@ def _clanks(samples: int, rng: np.random.Generator) -> Frames:
             )
             begin = int(start_s * RATE_HZ)
             total[begin : begin + ring.size] += rng.uniform(0.2, 1) * ring
-    return (total / np.sqrt(np.mean(total**2))).astype(np.float32)
+    return unit_rms(total)
 
 
 def _chords(samples: int, rng: np.random.Generator) -> Frames:
@@ -84,7 +84,7 @@ def _chords(samples: int, rng: np.random.Generator) -> Frames:
                 total[begin : begin + step] += (
                     rng.uniform(0, 1) / k * np.sin(2 * np.pi * hz * k * time_s)
                 )
-    return (total / np.sqrt(np.mean(total**2))).astype(np.float32)
+    return unit_rms(total)
 
 
 @dataclass
@@ -168,7 +168,7 @@ class Augmenter:
     ) -> tuple[torch.Tensor, torch.Tensor]:
         """Place resampled clips; join or cut some, which makes them OTHER."""
         size = rows.numel()
-        rate = self._uniform(size, 0.84, 1.2)
+        rate = self._uniform(size, 0.81, 1.24)
         length = self.lengths[rows] / rate
         cut = self._uniform(size, 0, 1) < self.shares.cut_short
         cut &= length > 0.3 * RATE_HZ

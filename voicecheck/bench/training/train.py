@@ -13,34 +13,32 @@ import copy
 import json
 import logging
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import torch
 
-from voicecheck.bench.corpus import TUNING, Clip, load_family
+from voicecheck.bench.corpus import TUNING, clips_of
 from voicecheck.bench.phrases import PHRASES
 from voicecheck.bench.training.augment import Augmenter
 from voicecheck.bench.training.net import SpokenWordNet, TorchLogMel, export_arrays
 from voicecheck.speech.network.model import NOISE, OTHER
 
-__all__ = ["main", "training_clips"]
+__all__ = ["main"]
 
 _LOG = logging.getLogger(__name__)
 LABELS = (*PHRASES, OTHER, NOISE)
 
 
-def training_clips(folder: Path, families: tuple[str, ...]) -> list[Clip]:
-    """Load the clips of the named families, in a fixed order."""
-    clips: list[Clip] = []
-    for path in sorted(folder.glob("*.npz")):
-        found = [c for c in load_family(path) if c.voice.split("/")[0] in families]
-        clips.extend(found)
-    return clips
-
-
 def _train(
-    augmenter: Augmenter, *, steps: int, size: int, rate: float, device: str
+    augmenter: Augmenter,
+    *,
+    steps: int,
+    size: int,
+    rate: float,
+    device: str,
+    keep: Callable[[SpokenWordNet], None],
 ) -> SpokenWordNet:
     """Run the training and return the running mean of the weights."""
     net = SpokenWordNet(len(LABELS)).to(device)
@@ -65,15 +63,25 @@ def _train(
         _follow(mean, net, min(0.999, step / (step + 100)))
         if step % 500 == 0 or step == steps - 1:
             _LOG.info("%d %.3f %.0f s", step, loss.item(), time.monotonic() - began)
-    return mean.eval()
+            keep(mean)
+    mean.eval()
+    return mean
 
 
-@torch.no_grad()
 def _follow(mean: SpokenWordNet, net: SpokenWordNet, keep: float) -> None:
     """Move the running mean of weights and norms towards the present ones."""
     theirs = [*net.parameters(), *(b for b in net.buffers() if b.is_floating_point())]
     ours = [*mean.parameters(), *(b for b in mean.buffers() if b.is_floating_point())]
-    torch._foreach_lerp_([o.data for o in ours], [t.data for t in theirs], 1 - keep)
+    with torch.no_grad():
+        torch._foreach_lerp_([o.data for o in ours], [t.data for t in theirs], 1 - keep)
+
+
+def _keep(mean: SpokenWordNet, path: Path) -> dict[str, np.ndarray]:
+    """Write the present mean, so that a run cut off has not been for nothing."""
+    mean.eval()
+    arrays = export_arrays(mean)
+    np.savez(path, allow_pickle=False, **arrays)
+    return arrays
 
 
 def _masked(features: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
@@ -100,15 +108,18 @@ def main(arguments: list[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     torch.manual_seed(asked.seed)
-    clips = training_clips(asked.corpus, tuple(asked.families))
+    clips = clips_of(asked.corpus, tuple(asked.families))
     augmenter = Augmenter(clips, LABELS, seed=asked.seed, device=asked.device)
     _LOG.info("%d clips, bank ready", len(clips))
     net = _train(
-        augmenter, steps=asked.steps, size=asked.batch, rate=asked.rate,
+        augmenter,
+        steps=asked.steps,
+        size=asked.batch,
+        rate=asked.rate,
         device=asked.device,
-    )  # fmt: skip
-    arrays = export_arrays(net)
-    np.savez(asked.out, **arrays)
+        keep=lambda mean: _keep(mean, asked.out),
+    )
+    arrays = _keep(net, asked.out)
     voices = sorted({clip.speaker for clip in clips})
     provenance = {
         "labels": LABELS,

@@ -78,9 +78,9 @@ def to_clip(samples: np.ndarray, rate_hz: float) -> Frames:
         import soxr  # noqa: PLC0415
 
         mono = soxr.resample(mono, rate_hz, RATE_HZ)
-    active = np.flatnonzero(active_mask(mono, 45.0)) if mono.size else ()
-    if len(active) == 0:
+    if mono.size == 0 or not mono.any():
         return np.zeros(0, dtype=np.float32)
+    active = np.flatnonzero(active_mask(mono, 45.0))
     start = max(0, (int(active[0]) - 1) * FRAME)
     clip = mono[start : (int(active[-1]) + 2) * FRAME].copy()
     fade = np.linspace(0, 1, 80, dtype=np.float32)

@@ -89,6 +89,18 @@ class WordNetwork:
         )
 
     @cached_property
+    def priors(self) -> tuple[float, float]:
+        """Weights of other speech and noise, and of phrases not asked for now.
+
+        Training met those classes more often than a walk does; the weights
+        were fitted on voices that were held out for it.
+        """
+        found = self.provenance.get("priors")
+        if not isinstance(found, dict):
+            return 1.0, 1.0
+        return float(found["other"]), float(found["inactive"])
+
+    @cached_property
     def phrases(self) -> tuple[str, ...]:
         """The phrases it knows, without OTHER and NOISE."""
         return tuple(w for w in self.labels if w not in (OTHER, NOISE))
@@ -143,9 +155,9 @@ class WordNetwork:
             frames: float32 mono 16 kHz: the word with some tenths of a second
                 of the real background around it.
             active: the phrases that may be said now. Probability of a phrase
-                that may not be said now counts as OTHER; so a clear word of
-                another question is refused instead of being bent to one of
-                the allowed.
+                that may not be said now counts as OTHER (weighed by
+                `priors`); so a clear word of another question is refused
+                instead of being bent to one of the allowed.
         """
         scaled = self.logits(frames).astype(np.float64) / self.temperature
         weights = np.exp(scaled - scaled.max())
@@ -153,10 +165,13 @@ class WordNetwork:
         found = dict(zip(self.labels, shares.tolist(), strict=True))
         if active is None:
             return found
+        other, inactive = self.priors
         kept = {w: p for w, p in found.items() if w in active}
-        kept[NOISE] = found[NOISE]
-        kept[OTHER] = max(0.0, 1.0 - sum(kept.values()))
-        return kept
+        idle = sum(p for w, p in found.items() if w in self.phrases and w not in active)
+        kept[OTHER] = other * found[OTHER] + inactive * idle
+        kept[NOISE] = other * found[NOISE]
+        total = sum(kept.values())
+        return {w: p / total for w, p in kept.items()}
 
 
 def _first_layer(mel: Array, arrays: dict[str, Array]) -> Array:
