@@ -8,40 +8,31 @@ from __future__ import annotations
 import random
 from decimal import Decimal
 
+from voicecheck.demo.faults import FAULTS, UNSEEN
 from voicecheck.round.answers import (
     Answer,
-    CouldNotCheck,
-    Defect,
-    Fault,
     Good,
-    Leak,
-    LeakClass,
     Level,
     LevelSeen,
     NotFitted,
     ReadingTaken,
-    Reason,
-    Severity,
     Yes,
 )
 from voicecheck.round.checklist import Checklist, Checkpoint, CheckpointKind
-from voicecheck.round.probing import fluids_at
 
-_FINDINGS = 7
+_FAULTS = 7
+_UNSEEN = 1
 
 
 def seeded_answers(checklist: Checklist, seed: int) -> dict[str, Answer]:
     """Return what there is to see at every checkpoint; the same for one seed."""
     rng = random.Random(seed)
     answers = {point.id: _usual(point, rng) for point in checklist.checkpoints}
-    open_points = [
-        point
-        for point in checklist.checkpoints
-        if point.kind in (CheckpointKind.CONDITION, CheckpointKind.FUNCTION)
-        and isinstance(answers[point.id], Good)
-    ]
-    for number, point in enumerate(rng.sample(open_points, _FINDINGS)):
-        answers[point.id] = _finding(checklist, point, number, rng)
+    ids = [point.id for point in checklist.checkpoints]
+    for faults, count in ((FAULTS, _FAULTS), (UNSEEN, _UNSEEN)):
+        known = [checkpoint for checkpoint in ids if checkpoint in faults]
+        for checkpoint in rng.sample(known, min(count, len(known))):
+            answers[checkpoint] = rng.choice(faults[checkpoint])
     levels = [p for p in checklist.checkpoints if p.kind is CheckpointKind.LEVEL]
     if levels:
         answers[rng.choice(levels).id] = LevelSeen(level=Level.LOW)
@@ -72,16 +63,3 @@ def _usual_value(point: Checkpoint, rng: random.Random) -> Decimal:
         low, high = 4000.0, 9000.0
     step = Decimal(1).scaleb(-spec.decimals)
     return Decimal(str(rng.uniform(low, high))).quantize(step)
-
-
-def _finding(
-    checklist: Checklist, point: Checkpoint, number: int, rng: random.Random
-) -> Answer:
-    if number % 3 == 0:
-        return Leak(
-            fluid=rng.choice(fluids_at(checklist, point)),
-            leak_class=rng.choice(list(LeakClass)),
-        )
-    if number == _FINDINGS - 1:
-        return CouldNotCheck(reason=rng.choice(list(Reason)))
-    return Defect(fault=rng.choice(list(Fault)), severity=rng.choice(list(Severity)))
