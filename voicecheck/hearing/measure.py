@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -167,6 +168,7 @@ def _active(data: NDArray[np.float64], rate_hz: int) -> NDArray[np.bool_]:
     return np.asarray(np.repeat(speaking, frame)[: data.size], dtype=np.bool_)
 
 
+@lru_cache(maxsize=128)  # designing one takes longer than running it
 def band_filter(
     nominal_hz: float,
     rate_hz: int,

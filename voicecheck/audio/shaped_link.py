@@ -1,0 +1,105 @@
+"""A sound link that plays everything as the sound check asked for."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+
+import numpy as np
+
+from voicecheck.audio.frames import Frames
+from voicecheck.audio.limiter import limit_peaks
+from voicecheck.audio.ports import Sound, SoundLink
+from voicecheck.audio.prompt_profile import PromptProfile
+from voicecheck.clock import Clock
+from voicecheck.hearing.equaliser import apply_setting
+from voicecheck.hearing.prompt_level import PromptSetting
+
+__all__ = ["ShapedLink", "shape_link", "shape_sound"]
+
+KEPT_SOUNDS = 64
+"""Shaped sounds that are kept: tones and the prompts said last."""
+
+
+def shape_sound(sound: Sound, setting: PromptSetting) -> Sound:
+    """Return a sound with gain and equalisation, and its peaks limited.
+
+    Its A-weighted level rises by no more than the setting planned for it.
+    Silence comes back as it was.
+    """
+    if not any(setting.band_gains_db) or not np.any(sound.frames):
+        return sound
+    shaped = apply_setting(sound.frames, sound.rate_hz, setting)
+    return Sound(
+        frames=limit_peaks(shaped.astype(np.float32), sound.rate_hz),
+        rate_hz=sound.rate_hz,
+    )
+
+
+class ShapedLink:
+    """Play prompts and tones through gain, equaliser and limiter.
+
+    Args:
+        link: what really plays and listens.
+        setting: of the sound check.
+    """
+
+    def __init__(self, link: SoundLink, setting: PromptSetting) -> None:
+        self._link = link
+        self._setting = setting
+        self._shaped: OrderedDict[bytes, Sound] = OrderedDict()
+
+    @property
+    def clock(self) -> Clock:
+        """The time by which the link plays and records."""
+        return self._link.clock
+
+    def play(self, sound: Sound) -> None:
+        """Shape, play, and return when the last sample is out.
+
+        Raises:
+            DeviceLost: the loudspeaker went away.
+        """
+        self._link.play(self._shape(sound))
+
+    def read(self) -> Frames:
+        """Return the next block of the microphone, as it is."""
+        return self._link.read()
+
+    def discard(self, keep_s: float = 0.0) -> None:
+        """Forget what was recorded so far, except the last `keep_s` seconds."""
+        self._link.discard(keep_s)
+
+    def reopen(self) -> bool:
+        """Try to get lost devices back; True when both work again."""
+        return self._link.reopen()
+
+    def close(self) -> None:
+        """Give the devices back. Safe to call twice."""
+        self._link.close()
+
+    def _shape(self, sound: Sound) -> Sound:
+        """Shape each sound once: a prompt and its filters take some hundredths."""
+        key = _key(sound)
+        shaped = self._shaped.pop(key, None) or shape_sound(sound, self._setting)
+        self._shaped[key] = shaped
+        if len(self._shaped) > KEPT_SOUNDS:
+            self._shaped.popitem(last=False)
+        return shaped
+
+
+def _key(sound: Sound) -> bytes:
+    """What is heard, not which object it is: tones are made anew each time."""
+    data = np.ascontiguousarray(sound.frames).tobytes()
+    return hashlib.blake2b(data, digest_size=16, salt=_rate(sound)).digest()
+
+
+def _rate(sound: Sound) -> bytes:
+    return sound.rate_hz.to_bytes(8, "big")
+
+
+def shape_link(link: SoundLink, profile: PromptProfile | None) -> SoundLink:
+    """Return the link that plays by a saved profile; without one, the same link."""
+    if profile is None or not any(profile.setting.band_gains_db):
+        return link
+    return ShapedLink(link, profile.setting)
