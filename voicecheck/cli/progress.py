@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, TextIO
 
 from voicecheck.round.checklist import Checklist
@@ -28,6 +28,10 @@ class WalkDisplay:
         self._prompts = prompts
         self._heard: list[str] = []
         self.said: list[str] = []
+
+    def already(self, answered: Iterable[str]) -> None:
+        """Count the points that were answered in an earlier sitting."""
+        self._done.update(answered)
 
     def watch(self, kind: str, data: Mapping[str, Any]) -> None:
         """Take in one happening."""

@@ -142,6 +142,7 @@ class _Sitting:
             for notice in link.notices:
                 print(notice, file=human)
             session = self._session(journal, link.clock)
+            display.already(session.walk.answers)
 
             def watch(kind: str, data: Mapping[str, Any]) -> None:
                 write(kind, data)
