@@ -1,11 +1,11 @@
 """What to do with something heard: take it, read it back, or ask again.
 
 The choice is the one of least expected cost. With p the probability of the
-phrase, f the probability that a finding was said instead, and the costs of
-`costs.toml` in turns:
+phrase, f the probability that a finding was said instead, m the share of wrong
+read-backs that get a yes all the same, and the costs of `costs.toml` in turns:
 
     accept   f · hidden_finding + (1 - p - f) · wrong
-    confirm  confirm + (1 - p) · ask_again + confirm_misses · accept
+    confirm  confirm + (1 - p) · (1 - m) · ask_again + m · accept
     reject   ask_again
 
 Method: Bayes risk with a posterior over phrases and "something else"; the
@@ -16,14 +16,15 @@ Other Belief Updating Model" (2006). The costs are ours.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from functools import cache
 from importlib import resources
 from typing import Any
 
-from voicecheck.speech.ports import Hypothesis
+from voicecheck.speech.ports import ActiveSet, Heard, Hypothesis
 
 
 class Outcome(StrEnum):
@@ -34,13 +35,16 @@ class Outcome(StrEnum):
     REJECT = "reject"
 
 
-FINDINGS = frozenset({"defect", "leak", "no", "low", "empty"})
+FINDINGS = frozenset({"defect", "leak", "no", "low", "empty", "could_not_check"})
 """Meanings that must not be lost."""
+_REFUSED_TRUST = 0.5
+"""Share of its probability that a meaning keeps, against others, after the
+operator said no to it."""
 
 _CLASSES = {
     "passes": {"good", "not_fitted", "full", "between"},
     "affirms": {"yes"},
-    "finds": {"defect", "leak", "no", "low", "empty", "could_not_check"},
+    "finds": FINDINGS,
     "steers": {"repeat", "help", "remaining", "note"},
     "leaves": {"skip", "back", "pause", "stop", "done", "carry_on"},
 }
@@ -99,18 +103,17 @@ def expected_costs(
     table = costs or standard_costs()
     best = hypotheses[0]
     row = table.meaning[meaning_class(best)]
-    right = min(max(best.confidence, 0.0), 1.0)
-    same = sum(h.confidence for h in hypotheses[1:] if h.meaning == best.meaning)
-    right = min(1.0, right + same)
-    hidden = sum(
-        h.confidence
-        for h in hypotheses[1:]
-        if h.meaning in FINDINGS and h.meaning != best.meaning
+    right = _mass(h for h in hypotheses if h.meaning == best.meaning)
+    finding = _mass(
+        h for h in hypotheses if h.meaning in FINDINGS and h.meaning != best.meaning
     )
-    hidden = min(hidden, 1.0 - right)
-    accept = hidden * row.hidden_finding + (1.0 - right - hidden) * row.wrong
+    finding = min(finding, 1.0 - right)
+    accept = finding * row.hidden_finding + (1.0 - right - finding) * row.wrong
+    missed = table.confirm_misses
     confirm = (
-        table.confirm + (1.0 - right) * table.ask_again + table.confirm_misses * accept
+        table.confirm
+        + (1.0 - right) * (1.0 - missed) * table.ask_again
+        + missed * accept
     )
     return {
         Outcome.ACCEPT: accept,
@@ -119,10 +122,66 @@ def expected_costs(
     }
 
 
-def decide(hypotheses: Sequence[Hypothesis], costs: CostTable | None = None) -> Outcome:
-    """Return the outcome of least expected cost; a tie goes to the safer side."""
+def decide(
+    hypotheses: Sequence[Hypothesis],
+    costs: CostTable | None = None,
+    *,
+    refused: Collection[str] = (),
+) -> Outcome:
+    """Return the outcome of least expected cost; a tie goes to the safer side.
+
+    Args:
+        hypotheses: the likeliest first; none: nothing was understood.
+        costs: the table; None: the standard one.
+        refused: meanings that the operator said no to before; they are taken
+            only after a yes.
+    """
     if not hypotheses:
         return Outcome.REJECT
     expected = expected_costs(hypotheses, costs)
     order = (Outcome.REJECT, Outcome.CONFIRM, Outcome.ACCEPT)
-    return min(order, key=lambda outcome: expected[outcome])
+    outcome = min(order, key=lambda outcome: expected[outcome])
+    if outcome is Outcome.ACCEPT and hypotheses[0].meaning in refused:
+        return Outcome.CONFIRM
+    return outcome
+
+
+def fitting(heard: Heard, active: ActiveSet) -> tuple[Hypothesis, ...]:
+    """Return the hypotheses that may be said now; sound without end has none."""
+    if heard.too_long:
+        return ()
+    return tuple(h for h in heard.hypotheses if _may_be_said(h, active))
+
+
+def weighed(
+    hypotheses: Sequence[Hypothesis], refused: Collection[str]
+) -> tuple[Hypothesis, ...]:
+    """Put meanings that the operator said no to behind others about as likely."""
+
+    def weight(hypothesis: Hypothesis) -> float:
+        trust = _REFUSED_TRUST if hypothesis.meaning in refused else 1.0
+        return trust * hypothesis.confidence
+
+    return tuple(sorted(hypotheses, key=weight, reverse=True))
+
+
+def _may_be_said(hypothesis: Hypothesis, active: ActiveSet) -> bool:
+    phrase = active.phrase(hypothesis.phrase)
+    if phrase is not None:
+        return (phrase.meaning, phrase.control) == (
+            hypothesis.meaning,
+            hypothesis.control,
+        )
+    return active.numbers and not hypothesis.control and _is_number(hypothesis.meaning)
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return Decimal(text).is_finite()
+    except InvalidOperation:
+        return False
+
+
+def _mass(hypotheses: Iterable[Hypothesis]) -> float:
+    """Sum of probabilities, never outside 0 … 1."""
+    return min(1.0, sum(max(0.0, h.confidence) for h in hypotheses))

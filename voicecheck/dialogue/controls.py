@@ -2,111 +2,143 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
-from voicecheck.dialogue import prompts
+from voicecheck.dialogue import answering, asking, failures, prompts
+from voicecheck.dialogue.asked import Asked
 from voicecheck.dialogue.confirmation import Outcome
-from voicecheck.dialogue.turns import Notice, Say, Step, Turn
+from voicecheck.dialogue.machine import State
+from voicecheck.dialogue.talk import Talk
+from voicecheck.dialogue.turns import Notice, Say, SayKind, Turn
 from voicecheck.round import events as ev
 from voicecheck.round.checklist import CheckpointKind
-from voicecheck.speech.ports import Hypothesis
+from voicecheck.round.probing import QuestionName
+from voicecheck.speech.ports import Heard, Hypothesis
 
-if TYPE_CHECKING:
-    from voicecheck.dialogue.conversation import Conversation
 
-_HARMLESS = {"repeat", "help", "remaining"}
+def obey(talk: Talk, word: Hypothesis, outcome: Outcome, heard: Heard) -> Turn:
+    """Do what a control word asks, reading it back first where it matters."""
+    if word.meaning in _HARMLESS_ACTS:
+        return _HARMLESS_ACTS[word.meaning](talk)
+    if word.meaning == "back" and talk.state is State.CONFIRMING:
+        return _unsay(talk)  # the safe side, however surely it was heard
+    if outcome is not Outcome.ACCEPT and talk.state is State.CLIMBING:
+        return failures.failed(talk, "nomatch", heard)  # no question on a ladder
+    if outcome is not Outcome.ACCEPT or word.meaning == "stop":
+        return _doubt(talk, word)
+    return _act(talk, word)
+
+
+def answer_doubt(talk: Talk, best: Hypothesis) -> Turn:
+    """Obey a control word after a sure yes; otherwise ask on as if nothing was."""
+    word = talk.present.control
+    if best.meaning != "yes" or word is None:
+        return talk.put_again()
+    return _act(talk, word)
+
+
+def _act(talk: Talk, word: Hypothesis) -> Turn:
+    talk.return_to_question()
+    return _ACTS[word.meaning](talk)
+
+
+def _doubt(talk: Talk, word: Hypothesis) -> Turn:
+    key = "confirm_stop" if word.meaning == "stop" else "confirm_part"
+    doubt = Asked(
+        state=State.CONFIRMING,
+        prompt=Say(
+            text=talk.wording.say(key, phrase=word.phrase),
+            kind=SayKind.READBACK,
+            checkpoint_id=talk.draft.checkpoint_id,
+            value={"control": word.meaning},
+        ),
+        listen=talk.listen(QuestionName.YES_NO),
+        control=word,
+    )
+    return talk.put_doubt(doubt)
+
+
+def _unsay(talk: Talk) -> Turn:
+    """Say no to a read-back in other words."""
+    if talk.doubt is not None:
+        return talk.put_again()
+    return answering.refuse(talk)
+
+
+def _repeat(talk: Talk) -> Turn:
+    return talk.remind(talk.present.repeated)
+
+
+def _help(talk: Talk) -> Turn:
+    active = talk.present.listen.active
+    if talk.state is State.ASKING:
+        text = prompts.help_text(talk.wording, talk.point, active)
+    else:
+        text = prompts.choices(talk.wording, active)
+    return talk.remind([Say(text=text, checkpoint_id=talk.draft.checkpoint_id)])
+
+
+def _remaining(talk: Talk) -> Turn:
+    return talk.remind([talk.say("remaining", left=talk.walk.remaining)])
+
+
+def _back(talk: Talk) -> Turn:
+    """Take back what was said last: the reason, the parts, or the last answer."""
+    if talk.state is State.SKIPPING:
+        return asking.go_on(talk, [talk.say("not_taken")])
+    if talk.draft.parts:
+        return answering.refuse(talk)
+    if talk.just_skipped is not None:
+        # a skip is nothing to take back: the point is still open
+        talk.just_skipped = None
+        return talk.put_again([talk.say("skipped")])
+    last = talk.walk.last_answered
+    if last is None:
+        return talk.put_again([talk.say("nothing_to_take_back")])
+    talk.keeper.commit(ev.AnswerWithdrawn(checkpoint_id=last))
+    talk.leave_point()
+    point = talk.walk.checklist.checkpoint(last)
+    text = talk.wording.say("taken_back", point=talk.wording.point(point))
+    steps = (
+        Notice(kind="withdrawn", data={"checkpoint": last}),
+        Say(text=text.rstrip(": ") + "."),
+    )
+    return asking.go_on(talk, steps)
+
+
+def _skip(talk: Talk) -> Turn:
+    if talk.state not in (State.ASKING, State.SKIPPING):
+        return talk.put_again([talk.say("cannot_skip")])
+    if talk.point.kind is CheckpointKind.START:
+        return talk.put_again([talk.say("cannot_skip")])
+    if talk.point.id in talk.walk.skipped:
+        return talk.put_again([talk.say("cannot_skip_again")])
+    return asking.ask_why_skip(talk)
+
+
+def _pause(talk: Talk) -> Turn:
+    return talk.pause([talk.say("paused")], "operator")
+
+
+def _note(talk: Talk) -> Turn:
+    return talk.take_note()
+
+
+def _stop(talk: Talk) -> Turn:
+    talk.keeper.commit(ev.WalkStopped(reason="operator"))
+    return asking.go_on(talk, [talk.say("stopped")])
+
+
+_HARMLESS_ACTS: dict[str, Callable[[Talk], Turn]] = {
+    "repeat": _repeat,
+    "help": _help,
+    "remaining": _remaining,
+}
 """Obeyed without a read-back even when they are in doubt."""
-
-
-class Controls:
-    """Obey control words for one conversation."""
-
-    def __init__(self, conversation: Conversation) -> None:
-        self._talk = conversation
-
-    def obey(self, word: Hypothesis, outcome: Outcome, confirmed: bool = False) -> Turn:
-        """Do what a control word asks, reading it back first where it matters."""
-        talk = self._talk
-        if word.meaning == "back" and talk.state.startswith("confirming"):
-            return talk.refuse()
-        doubtful = outcome is not Outcome.ACCEPT and word.meaning not in _HARMLESS
-        if not confirmed and (doubtful or word.meaning == "stop"):
-            return talk.confirm_control(word)
-        act = {
-            "repeat": self._repeat,
-            "help": self._help,
-            "remaining": self._remaining,
-            "back": self._back,
-            "skip": self._skip,
-            "pause": self._pause,
-            "note": talk.note,
-            "stop": self._stop,
-        }[word.meaning]
-        return act()
-
-    def _repeat(self) -> Turn:
-        return self._talk.replace_last([])
-
-    def _help(self) -> Turn:
-        talk = self._talk
-        walk = talk.keeper.walk
-        active = talk.active
-        if active is None or talk.draft.checkpoint_id is None:
-            steps: list[Step] = []
-            if active is not None:
-                steps = [Say(text=prompts.choices(talk.wording, active))]
-            return talk.replace_last(steps)
-        point = walk.checklist.checkpoint(talk.draft.checkpoint_id)
-        text = prompts.help_text(talk.wording, point, active)
-        return talk.replace_last([Say(text=text, checkpoint_id=point.id)])
-
-    def _remaining(self) -> Turn:
-        left = self._talk.keeper.walk.remaining
-        return self._talk.replace_last(
-            [Say(text=self._talk.wording.say("remaining", left=left))]
-        )
-
-    def _back(self) -> Turn:
-        talk = self._talk
-        if talk.state.startswith("skipping"):
-            return talk.go_on([Say(text=talk.wording.say("not_taken"))])
-        if talk.draft.parts:
-            return talk.refuse()
-        walk = talk.keeper.walk
-        last = walk.last_answered
-        if last is None:
-            text = talk.wording.say("nothing_to_take_back")
-            return talk.go_on([Say(text=text)])
-        talk.keeper.commit(ev.AnswerWithdrawn(checkpoint_id=last))
-        point = walk.checklist.checkpoint(last)
-        text = talk.wording.say("taken_back", point=talk.wording.point(point))
-        return talk.go_on(
-            [
-                Notice(kind="withdrawn", data={"checkpoint": last}),
-                Say(text=text.rstrip(": ") + "."),
-            ]
-        )
-
-    def _skip(self) -> Turn:
-        talk = self._talk
-        walk = talk.keeper.walk
-        checkpoint_id = talk.draft.checkpoint_id
-        if checkpoint_id is None:
-            return talk.ask_again([Say(text=talk.wording.say("cannot_skip"))])
-        point = walk.checklist.checkpoint(checkpoint_id)
-        if point.kind is CheckpointKind.START:
-            return talk.go_on([Say(text=talk.wording.say("cannot_skip"))])
-        if checkpoint_id in walk.skipped:
-            return talk.go_on([Say(text=talk.wording.say("cannot_skip_again"))])
-        talk.draft.restart()
-        return talk.ask_why_skip()
-
-    def _pause(self) -> Turn:
-        return self._talk.pause(
-            [Say(text=self._talk.wording.say("paused"))], "operator"
-        )
-
-    def _stop(self) -> Turn:
-        talk = self._talk
-        talk.keeper.commit(ev.WalkStopped(reason="operator"))
-        return talk.go_on([Say(text=talk.wording.say("stopped"))])
+_ACTS: dict[str, Callable[[Talk], Turn]] = {
+    "back": _back,
+    "skip": _skip,
+    "pause": _pause,
+    "note": _note,
+    "stop": _stop,
+}

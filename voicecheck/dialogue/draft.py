@@ -13,23 +13,38 @@ from voicecheck.speech.ports import Heard, Hypothesis
 
 @dataclass(slots=True, kw_only=True)
 class Draft:
-    """What is known of one checkpoint before its answer is confirmed."""
+    """What is known of one visit to a checkpoint before its answer is confirmed."""
 
     checkpoint_id: str | None = None
+    """None while nothing is asked about a checkpoint."""
     parts: dict[QuestionName, str] = field(default_factory=dict)
     phrases: list[str] = field(default_factory=list)
     confidence: float = 1.0
     doubtful: bool = False
     """Some part was not sure enough to be taken without read-back."""
     tries: int = 0
+    """Times that the operator was listened to for this answer."""
+    prompted_s: float | None = None
+    """When the point was asked first: from then on there was time to look."""
     after_prompt_s: float | None = None
     noise_dbfs: float | None = None
     snr_db: float | None = None
     refused: set[str] = field(default_factory=set)
-    """Meanings that the operator said no to; they are trusted less."""
+    """Meanings that the operator said no to."""
+
+    def listened(self, prompt_began_s: float) -> None:
+        """Count one more time that the operator was listened to."""
+        self.tries += 1
+        if self.prompted_s is None:
+            self.prompted_s = prompt_began_s
+
+    def refuse(self) -> None:
+        """Forget the parts, and remember what the first of them was."""
+        self.refused.update(list(self.parts.values())[:1])
+        self.restart()
 
     def restart(self) -> None:
-        """Forget the parts, keep what was refused and the count of tries."""
+        """Forget the parts; keep what was refused and the count of tries."""
         self.parts.clear()
         self.phrases.clear()
         self.confidence = 1.0
@@ -43,15 +58,14 @@ class Draft:
         heard: Heard,
         *,
         doubtful: bool,
-        prompt_began_s: float,
     ) -> None:
         """Take in one part."""
         self.parts[question] = hypothesis.meaning
         self.phrases.append(hypothesis.phrase)
         self.confidence = min(self.confidence, hypothesis.confidence)
         self.doubtful = self.doubtful or doubtful
-        if self.after_prompt_s is None:
-            self.after_prompt_s = round(heard.started_s - prompt_began_s, 3)
+        if self.after_prompt_s is None and self.prompted_s is not None:
+            self.after_prompt_s = round(heard.started_s - self.prompted_s, 3)
         self.noise_dbfs = round(heard.noise_dbfs, 1)
         self.snr_db = round(heard.snr_db, 1)
 
@@ -64,7 +78,7 @@ class Draft:
             confirmed_by=confirmed_by,
             words=tuple(self.phrases),
             confidence=round(self.confidence, 4),
-            tries=max(1, self.tries),
+            tries=self.tries,
             after_prompt_s=self.after_prompt_s,
             too_fast=is_too_fast(checkpoint, answer, self.after_prompt_s),
             noise_dbfs=self.noise_dbfs,

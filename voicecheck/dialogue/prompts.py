@@ -5,6 +5,7 @@ from __future__ import annotations
 from voicecheck.dialogue.turns import Notice, Say, SayKind, Step
 from voicecheck.dialogue.wording import Wording
 from voicecheck.round.checklist import Checkpoint, Zone
+from voicecheck.round.decision import Decision
 from voicecheck.round.probing import Question, QuestionName
 from voicecheck.round.walk import Climb, Walk
 from voicecheck.speech.ports import ActiveSet
@@ -16,6 +17,20 @@ _FOLLOW_UPS = {
     QuestionName.LEAK_CLASS: "ask_leak_class",
     QuestionName.REASON: "ask_reason",
 }
+_MOST_REASONS = 3
+"""Reasons of the decision that are spoken; the record has them all."""
+
+
+def opening(wording: Wording, walk: Walk) -> tuple[Say, ...]:
+    """Say what begins or goes on; cautions at the beginning only."""
+    unit = walk.started.unit if walk.started else ""
+    if walk.answers or walk.skipped:
+        return (Say(text=wording.say("resume", unit=unit, left=walk.remaining)),)
+    points = len(walk.checklist.checkpoints)
+    return (
+        Say(text=wording.say("start", unit=unit, points=points)),
+        *(Say(text=caution) for caution in walk.checklist.cautions),
+    )
 
 
 def zone_steps(wording: Wording, zone: Zone, *, returning: bool) -> tuple[Step, ...]:
@@ -27,37 +42,40 @@ def zone_steps(wording: Wording, zone: Zone, *, returning: bool) -> tuple[Step, 
     )
 
 
-def prompt_steps(
-    wording: Wording, checkpoint: Checkpoint, *, fresh: bool, full: bool
-) -> tuple[Step, ...]:
-    """Ask a point; hazards and explanations only the first time."""
-    steps: list[Step] = []
-    if fresh:
-        steps += [
-            Say(text=wording.say("hazard", hazard=hazard), checkpoint_id=checkpoint.id)
-            for hazard in checkpoint.hazards
-        ]
-    if fresh and full:
-        text = wording.say(
-            "full", look=checkpoint.look, wrong=checkpoint.wrong, why=checkpoint.why
+def introduction(
+    wording: Wording, checkpoint: Checkpoint, *, full: bool
+) -> tuple[Say, ...]:
+    """Say the hazards of a point, and to learners what to look at and why."""
+    texts = [wording.say("hazard", hazard=hazard) for hazard in checkpoint.hazards]
+    if full:
+        texts.append(
+            wording.say(
+                "full", look=checkpoint.look, wrong=checkpoint.wrong, why=checkpoint.why
+            )
         )
-        steps.append(Say(text=text, checkpoint_id=checkpoint.id))
-    steps.append(
-        Say(text=checkpoint.prompt, kind=SayKind.PROMPT, checkpoint_id=checkpoint.id)
-    )
-    return tuple(steps)
+    return tuple(Say(text=text, checkpoint_id=checkpoint.id) for text in texts)
 
 
-def follow_up(wording: Wording, question: Question, opened: str) -> tuple[Step, ...]:
+def prompt(checkpoint: Checkpoint) -> Say:
+    """Ask a point."""
+    return Say(text=checkpoint.prompt, kind=SayKind.PROMPT, checkpoint_id=checkpoint.id)
+
+
+def follow_up(wording: Wording, question: Question, opened: str) -> tuple[Say, ...]:
     """Ask for a part of a finding, with what was understood before it."""
     text = f"{opened} {wording.say(_FOLLOW_UPS[question.name])}".strip()
     return (Say(text=text, kind=SayKind.PROMPT, checkpoint_id=question.checkpoint_id),)
 
 
-def climb_steps(wording: Wording, climb: Climb, caution: str) -> tuple[Step, ...]:
+def climb_prompt(wording: Wording, climb: Climb) -> Say:
     """Say the caution of a climb. Nothing is asked until both feet are down."""
-    text = f"{caution} {wording.say('climb_done_prompt')}"
-    return (Say(text=text, kind=SayKind.PROMPT),)
+    text = f"{climb.zone.climb_caution} {wording.say('climb_done_prompt')}".strip()
+    return Say(text=text, kind=SayKind.PROMPT)
+
+
+def climb_notice(climb: Climb) -> Notice:
+    """Tell whoever watches that a climb begins."""
+    return Notice(kind="climb", data={"zone": climb.zone.id})
 
 
 def choices(wording: Wording, active: ActiveSet) -> str:
@@ -84,13 +102,26 @@ def help_text(wording: Wording, checkpoint: Checkpoint, active: ActiveSet) -> st
 
 
 def summary_steps(wording: Wording, walk: Walk) -> tuple[Step, ...]:
-    """Read out every finding, the decision with its reasons, the declaration."""
+    """Read out every finding and the decision with its reasons."""
     decision = walk.proposed_decision
-    findings = walk.findings
-    keys = {0: "no_findings", 1: "one_finding"}
-    key = keys.get(len(findings), "findings")
-    steps: list[Step] = [Say(text=wording.say(key, count=len(findings)))]
-    for number, finding in enumerate(findings, 1):
+    spoken = _findings(wording, walk)
+    reasons = dict.fromkeys(
+        hit.text for hit in decision.reasons if hit.outcome is decision.outcome
+    )
+    return (
+        *spoken,
+        decision_notice(decision),
+        Say(text=wording.outcome(decision.outcome)),
+        *(Say(text=text) for text in list(reasons)[:_MOST_REASONS]),
+        Say(text=wording.say("first")),
+    )
+
+
+def _findings(wording: Wording, walk: Walk) -> tuple[Say, ...]:
+    found = walk.findings
+    key = {0: "no_findings", 1: "one_finding"}.get(len(found), "findings")
+    says = [Say(text=wording.say(key, count=len(found)))]
+    for number, finding in enumerate(found, 1):
         point = walk.checklist.checkpoint(finding.checkpoint_id)
         text = wording.say(
             "finding",
@@ -98,26 +129,19 @@ def summary_steps(wording: Wording, walk: Walk) -> tuple[Step, ...]:
             point=wording.point(point),
             answer=wording.answer(point, finding.answer),
         )
-        steps.append(Say(text=text, checkpoint_id=point.id))
-    steps.append(
-        Notice(
-            kind="decision",
-            data={
-                "outcome": decision.outcome.value,
-                "rules": [hit.rule_id for hit in decision.reasons],
-            },
-        )
-    )
-    steps.append(Say(text=wording.outcome(decision.outcome)))
-    reasons = dict.fromkeys(
-        hit.text for hit in decision.reasons if hit.outcome is decision.outcome
-    )
-    steps += [Say(text=text) for text in list(reasons)[:3]]
-    steps.append(Say(text=wording.say("first")))
-    return tuple(steps)
+        says.append(Say(text=text, checkpoint_id=point.id))
+    return tuple(says)
 
 
-def declaration_step(wording: Wording, walk: Walk) -> Say:
+def decision_notice(decision: Decision) -> Notice:
+    """Tell whoever watches what is decided, and by which rules."""
+    rules = [hit.rule_id for hit in decision.reasons]
+    return Notice(
+        kind="decision", data={"outcome": decision.outcome.value, "rules": rules}
+    )
+
+
+def declaration_prompt(wording: Wording, walk: Walk) -> Say:
     """Ask for the declaration."""
     return Say(
         text=wording.say("declaration", declaration=walk.checklist.declaration),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from voicecheck.audio.files import wav_bytes
@@ -58,6 +58,7 @@ class Runner:
         self._watch = watch
         self._keep_clip = keep_clip
         self._prompt_began_s = 0.0
+        self._played = 0
 
     def run(self) -> None:
         """Talk until the walk is over.
@@ -67,20 +68,21 @@ class Runner:
         Raises:
             JournalError: an answer could not be kept; the walk can be resumed.
         """
-        turn = self._talk.begin()
-        while True:
-            try:
-                following = self._play(turn)
-            except DeviceLost as error:
-                turn = self._wait_for_device(error)
-                continue
-            if following is None:
-                return
-            turn = following
+        turn: Turn | None = self._talk.begin()
+        while turn is not None:
+            turn = self._next(turn)
+
+    def _next(self, turn: Turn) -> Turn | None:
+        try:
+            return self._play(turn)
+        except DeviceLost as error:
+            return self._after_loss(turn, error)
 
     def _play(self, turn: Turn) -> Turn | None:
+        self._played = 0
         for step in turn.steps:
             self._step(step)
+            self._played += 1
         match turn.then:
             case Listen():
                 return self._listen(turn.then)
@@ -144,10 +146,18 @@ class Runner:
         )
         return self._talk.note_recorded(sha256, seconds)
 
-    def _wait_for_device(self, error: DeviceLost) -> Turn:
-        for step in self._talk.device_lost(str(error)):
-            if isinstance(step, Notice):
-                self._watch(step.kind, step.data)
+    def _after_loss(self, turn: Turn, error: DeviceLost) -> Turn | None:
+        """Wait until the device is back; a walk that is over does not wait."""
+        self._tell(self._talk.device_lost(str(error), self._played))
+        if turn.then is None:
+            self._tell(turn.steps[self._played :])
+            return None
         while not self._link.reopen():
             pass  # reopen waits a moment by itself
         return self._talk.device_back()
+
+    def _tell(self, steps: Iterable[Step]) -> None:
+        """Tell whoever watches what cannot be said aloud."""
+        for step in steps:
+            if isinstance(step, Notice):
+                self._watch(step.kind, step.data)

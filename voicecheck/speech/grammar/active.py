@@ -10,7 +10,7 @@ from voicecheck.speech.ports import ActiveSet, Phrase
 
 _CONTROLS = {
     "paused": (),
-    "climb": ("repeat", "help", "pause", "stop"),
+    "climb": ("repeat", "help", "back", "pause", "stop"),
     "yes_no": ("repeat", "help", "back"),
 }
 """Controls that a question takes; every other question takes them all."""
