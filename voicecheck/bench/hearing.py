@@ -143,6 +143,9 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument(
         "--baselines", action=argparse.BooleanOptionalAction, default=True
     )
+    parser.add_argument(
+        "--baseline-step", type=int, default=2, help="baselines hear each n-th trial"
+    )
     parser.add_argument("--seed", type=int, default=5)
     asked = parser.parse_args(arguments)
     clips, babble = _load(asked.corpus, asked.judge)
@@ -190,7 +193,7 @@ def _measure(
         outcomes = _enrolled_outcomes(network, background, examples, own)
         results.append(summarise("network, enrolled", outcomes, accept))
     if asked.baselines:
-        few = [t for i, t in enumerate(trials) if i % asked.repeats == 0]
+        few = trials[:: asked.baseline_step]
         results.extend(
             judge(Sphinx(ELEVEN, denoise=denoise), few, 0.5)
             for denoise in (False, True)

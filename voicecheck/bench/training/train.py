@@ -38,12 +38,12 @@ def _train(
     size: int,
     rate: float,
     device: str,
-    keep: Callable[[SpokenWordNet], None],
+    keep: Callable[[SpokenWordNet], object],
 ) -> SpokenWordNet:
     """Run the training and return the running mean of the weights."""
     net = SpokenWordNet(len(LABELS)).to(device)
     mel = TorchLogMel().to(device)
-    mean = copy.deepcopy(net)
+    mean: SpokenWordNet = copy.deepcopy(net)
     optimiser = torch.optim.AdamW(net.parameters(), lr=rate, weight_decay=0.03)
     schedule = torch.optim.lr_scheduler.OneCycleLR(
         optimiser, rate, total_steps=steps, pct_start=0.1

@@ -184,7 +184,8 @@ def _first_layer(mel: Array, arrays: dict[str, Array]) -> Array:
     x = (patches @ kernel.reshape(channels, 9).T).T.reshape(channels, bands, steps)
     x = np.maximum(x + arrays["first.bias"][:, None, None], 0)
     mixed = arrays["mix.weight"][:, :, 0] @ x.reshape(channels * bands, steps)
-    return np.maximum(mixed + arrays["mix.bias"][:, None], 0)
+    mixed += arrays["mix.bias"][:, None]
+    return np.asarray(np.maximum(mixed, 0), dtype=np.float32)
 
 
 def _block(x: Array, index: int, dilation: int, arrays: dict[str, Array]) -> Array:
