@@ -88,7 +88,7 @@ def meaning_class(hypothesis: Hypothesis) -> str:
     for name, meanings in _CLASSES.items():
         if hypothesis.meaning in meanings:
             return name
-    return "details"
+    return "numbers" if _is_number(hypothesis.meaning) else "details"
 
 
 def expected_costs(

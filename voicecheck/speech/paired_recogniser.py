@@ -30,9 +30,9 @@ AGREEMENT = 1.5
 """Nats that one agreeing decode adds to a candidate; chosen on tuning voices."""
 _FLOOR = 1e-5
 _WIDEST_MARGIN = 12.0
-_NUMBER_AGREED, _NUMBER_ALONE = 0.9, 0.6
-"""Confidence in a number that both decodes found, or one. Every number is read
-back, so that these only choose between reading back and asking again."""
+_NUMBERS = (0.6, 0.31, 0.05)
+"""Confidence in the numbers that were found, the most agreed first. Every number
+is read back; when it is refused, the next is offered before it again."""
 _ODD_LENGTH_TRUST = 0.2
 _AROUND_S = 0.5
 _SHORTEST_S_A_LETTER = 0.02
@@ -117,14 +117,15 @@ class PairedRecogniser:
         return tuple(found)
 
     def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
-        value = parse_number(decodes.words, active.language)
-        if value is None:
-            return ()
-        agreed = decodes.raw.words == decodes.clean.words
-        confidence = _NUMBER_AGREED if agreed else _NUMBER_ALONE
-        return (
-            Hypothesis(phrase=decodes.words, meaning=str(value), confidence=confidence),
-        )
+        """Every number that was found: a refused one gives way to the next."""
+        found = []
+        for words, confidence in zip(decodes.numbers, _NUMBERS, strict=False):
+            value = parse_number(words, active.language)
+            if value is not None:
+                found.append(
+                    Hypothesis(phrase=words, meaning=str(value), confidence=confidence)
+                )
+        return tuple(found)
 
 
 def has_plausible_length(text: str, utterance_s: float) -> bool:

@@ -65,6 +65,8 @@ class Decodes:
     clean: Decoded
     sound: Frames
     """The denoised sound."""
+    numbers: tuple[str, ...] = ()
+    """Every number that some decode found, the most agreed first."""
     noisy: bool
 
 
@@ -147,14 +149,18 @@ class PocketSphinxRecogniser:
         raw = self._decode(search, utterance)
         quiet = self._decode(search, clean)
         noisy = _is_noisy(utterance)
+        numbers: tuple[str, ...] = ()
         if active.numbers:
-            raw, quiet = self._numbers(
-                search, utterance, clean, noisy, (raw, quiet), active
+            first = (raw, quiet)
+            raw, quiet, numbers = self._numbers(
+                search, utterance, clean, noisy, first, active
             )
         # the denoised decode is the better witness in noise, the raw one in quiet
         both = (quiet, raw) if noisy and not active.numbers else (raw, quiet)
         words = next((d.words for d in both if _is_whole(d.words, active)), "")
-        return Decodes(words=words, raw=raw, clean=quiet, sound=clean, noisy=noisy)
+        return Decodes(
+            words=words, raw=raw, clean=quiet, sound=clean, noisy=noisy, numbers=numbers
+        )
 
     def _numbers(
         self,
@@ -164,8 +170,10 @@ class PocketSphinxRecogniser:
         noisy: bool,
         first: tuple[Decoded, Decoded],
         active: ActiveSet,
-    ) -> tuple[Decoded, Decoded]:
-        """Let several decodes of a number vote; return the two best witnesses.
+    ) -> tuple[Decoded, Decoded, tuple[str, ...]]:
+        """Let several decodes of a number vote.
+
+        Returns the two best witnesses, and all numbers, the most agreed first.
 
         In quiet, strings of digits are heard best with a little noise around
         them (24 strings of synthetic voices: 50 % right as they were, 92 % with
@@ -183,11 +191,11 @@ class PocketSphinxRecogniser:
         ]
         heard = [d for d in (*heard, *first) if _is_whole(d.words, active)]
         if not heard:
-            return first
+            return (*first, ())
         votes = Counter(d.words for d in heard)
         ranked = sorted(heard, key=lambda d: -votes[d.words])  # ties: first heard
-        second = next((d for d in ranked[1:]), ranked[0])
-        return ranked[0], second
+        different = tuple(dict.fromkeys(d.words for d in ranked))
+        return ranked[0], ranked[min(1, len(ranked) - 1)], different
 
     def evidence(self, utterance: Frames, active: ActiveSet) -> Evidence:
         """Decode an utterance in every way and gather the scores."""
