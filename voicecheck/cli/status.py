@@ -5,13 +5,6 @@ from __future__ import annotations
 from voicecheck.round.checklist import Outcome
 from voicecheck.round.walk import Phase, Walk
 
-STATUS_HELP = (
-    "Exit status: 0 the walk was finished and signed, and the machine may work, "
-    "with or without defects; 1 it was finished with a negative result (out of "
-    "service, not signed, stopped) or put aside, so the machine is not released; "
-    "2 wrong use."
-)
-
 
 def walk_status(walk: Walk) -> int:
     """Return 0 when the walk releases the machine, else 1."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from voicecheck.audio.activity import (
+    BLOCK_S,
     Activity,
     Endpointer,
     EndpointSettings,
@@ -25,9 +26,9 @@ from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
 
 __all__ = ["FileListener", "HeardInFile"]
 
-BEFORE_S = 1.0
+BEFORE_BLOCKS = 32
 """Background put before the file, from which the networks take their bearings."""
-AFTER_S = 0.8
+AFTER_BLOCKS = 25
 """Background put behind it, so that the last utterance ends."""
 FAINT_DBFS = -60.0
 """Level of the background of a file that has none of its own."""
@@ -35,7 +36,8 @@ _FLOOR_DBFS = -75.0
 """A file's own background is never taken to be fainter than this."""
 _NO_SPEECH = 0.2
 """Blocks below this probability of speech are background."""
-_FEWEST_BLOCKS = 4
+_PAUSE_BLOCKS = 7
+"""A pause of so many is background; one inside a word is shorter."""
 _SOFT_PEAK = 0.1
 """A file whose peak lies below this is turned up, by this much at most: the
 voice activity network is deaf to speech below about -45 dBFS (measured)."""
@@ -84,41 +86,67 @@ class FileListener:
         utterances = self.utterances(frames)
         heard = [
             self._recogniser.recognise(utterance.frames, active)
-            for utterance in utterances
-            if not utterance.too_long
+            for utterance in self._short(utterances)
         ]
         best = max(heard, key=_confidence, default=())
         return HeardInFile(hypotheses=best, utterances=len(utterances))
 
     def utterances(self, frames: Frames) -> tuple[Utterance, ...]:
-        """Return the pieces of speech of a file, with background around each."""
+        """Return the pieces of speech of a file, with background around each.
+
+        What lies in the background that was put around the file is none.
+        """
         self._endpointer.reset()
-        found = (self._endpointer.accept(b) for b in _blocks(self._surrounded(frames)))
-        return tuple(utterance for utterance in found if utterance is not None)
+        found = [self._endpointer.accept(b) for b in _blocks(self._surrounded(frames))]
+        first = BEFORE_BLOCKS
+        last = first + len(frames) // BLOCK
+        return tuple(
+            utterance
+            for utterance in found
+            if utterance is not None
+            and utterance.ends_block >= first
+            and utterance.begins_block <= last
+        )
+
+    def _short(self, utterances: tuple[Utterance, ...]) -> list[Utterance]:
+        """Leave out what is too long, and the rest that follows on its heels."""
+        end_blocks = self._endpointer.settings.end_s / BLOCK_S
+        kept: list[Utterance] = []
+        cut_at: float | None = None
+        for utterance in utterances:
+            rest = cut_at is not None and utterance.begins_block - cut_at <= end_blocks
+            if utterance.too_long or rest:
+                cut_at = utterance.ends_block
+            else:
+                kept.append(utterance)
+        return kept
 
     def _surrounded(self, frames: Frames) -> Frames:
         """Put background around a file, and turn it up when it is very soft."""
         rng = np.random.default_rng(len(frames))  # the same file, the same noise
         loud = frames * np.float32(_gain(frames))
-        before, after = round(BEFORE_S * RATE_HZ), round(AFTER_S * RATE_HZ)
+        before, after = BEFORE_BLOCKS * BLOCK, (AFTER_BLOCKS + 1) * BLOCK
         faint = _faint(before, rng)
         own = self._own_background(np.concatenate([faint, loud]))
         if own is None:
-            return np.concatenate([faint, loud, _faint(after + BLOCK, rng)])
-        return np.concatenate(
-            [_like(own, before, rng), loud, _like(own, after + BLOCK, rng)]
-        )
+            return np.concatenate([faint, loud, _faint(after, rng)])
+        return np.concatenate([_like(own, before, rng), loud, _like(own, after, rng)])
 
     def _own_background(self, frames: Frames) -> Frames | None:
-        """Return the blocks of the file without speech, shape (k, BLOCK), or None."""
+        """Return the longest pause of the file, shape (k, BLOCK), or None.
+
+        Args:
+            frames: the file with background before it.
+        """
         self._activity.reset()
-        skip = round(BEFORE_S * RATE_HZ) // BLOCK + 1
-        blocks = [
-            block
-            for number, block in enumerate(_blocks(frames))
-            if self._activity.probability(block) < _NO_SPEECH and number >= skip
-        ]
-        return np.stack(blocks) if len(blocks) >= _FEWEST_BLOCKS else None
+        longest: list[Frames] = []
+        pause: list[Frames] = []
+        for number, block in enumerate(_blocks(frames)):
+            speech = self._activity.probability(block) >= _NO_SPEECH
+            pause = [] if speech or number < BEFORE_BLOCKS else [*pause, block]
+            longest = max(longest, pause, key=len)
+        # its first and last block may hold the edge of a word
+        return np.stack(longest[1:-1]) if len(longest) >= _PAUSE_BLOCKS else None
 
 
 def _confidence(hypotheses: tuple[Hypothesis, ...]) -> float:
