@@ -30,6 +30,7 @@ from voicecheck.speech.pyttsx3_synthesiser import (
 
 __all__ = [
     "EAR_DBA",
+    "ONE_EQUALISER_DB",
     "Score",
     "Way",
     "noise_octaves_played",
@@ -41,8 +42,13 @@ __all__ = [
 EAR_DBA = 75.0
 """A-weighted level of every prompt at the ear."""
 
+NOISE_S = 6
+"""Length of the noise; longer than any prompt."""
+
+ONE_EQUALISER_DB = (3.0, -3.0, -1.0, 1.0, 6.0, 11.0)
+"""What the index asks for on average in idle noise, 250 Hz to 8 kHz."""
+
 _ANY_SCALE = Calibration(0.0)
-_LEAD_S = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +89,7 @@ def ways(language: str = "en") -> tuple[Way, ...]:
     listed += [
         Way(name="3 dB an octave brighter", voice=usual, band_gains_db=tilt),
         Way(name="equaliser set by the index", voice=usual, band_gains_db=()),
+        Way(name="one equaliser for all", voice=usual, band_gains_db=ONE_EQUALISER_DB),
         Way(name="limiter, 6 dB", voice=usual, drive_db=6.0),
         Way(name="limiter, 10 dB", voice=usual, drive_db=10.0),
         Way(
@@ -150,7 +157,7 @@ def score(
     for number, text in enumerate(texts):
         reference, _ = render(usual, text, synthesiser, None)
         rng = np.random.default_rng((seed, number))
-        sound = noise(kind, 8 * RATE_HZ, rng)
+        sound = noise(kind, NOISE_S * RATE_HZ, rng)
         gain_db = active_level_db(reference) - snr_db - rms_level_db(sound)
         masker = np.asarray(sound * np.float32(10 ** (gain_db / 20)))
         at_ear = noise_octaves_played(masker).shifted(EAR_DBA)

@@ -26,6 +26,8 @@ def recognised(
     kind: NoiseKind,
     snr_db: float,
     repeats: int,
+    *,
+    question: str = QUESTION,
     seed: int = 3,
 ) -> float:
     """Return the share of phrases heard right, 0 … 1.
@@ -36,9 +38,10 @@ def recognised(
         kind: noise.
         snr_db: active level of the usual voice less the noise, unweighted.
         repeats: noises that each phrase is heard in.
+        question: whose phrases are spoken.
         seed: of the noise; the same for every way.
     """
-    active = active_set(QUESTION, "en")
+    active = active_set(question, "en")
     recogniser = PocketSphinxRecogniser()
     usual = Way(name="usual", voice=PROMPT_VOICES["en"])
     right = trials = 0
