@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import sys
+from typing import Any
 
-import click
 import typer
 
 from voicecheck import __version__
@@ -55,6 +55,11 @@ def _options(
     """Options before the command."""
 
 
+def _wrong_use() -> Any:
+    """Return the root of typer's errors, which is click's or typer's own copy."""
+    return next(c for c in typer.BadParameter.__mro__ if c.__name__ == "ClickException")
+
+
 def main() -> None:
     """Run the program; leave with 0, 1 or 2."""
     for stream in (sys.stdout, sys.stderr):
@@ -66,10 +71,10 @@ def main() -> None:
     except VoicecheckError as error:
         typer.echo(f"voicecheck: {error}", err=True)
         sys.exit(2)
-    except click.ClickException as error:
+    except _wrong_use() as error:
         error.show()
         sys.exit(2)
-    except click.Abort:
+    except typer.Abort:
         typer.echo("voicecheck: stopped; what was confirmed is kept", err=True)
         sys.exit(1)
     except BrokenPipeError:
