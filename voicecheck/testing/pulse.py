@@ -120,8 +120,9 @@ class PulseServer:
         # With rewinds the sinks take two seconds to start and swallow the
         # beginning of what they are given; without, every sample arrives.
         sink = f"rate={SERVER_RATE_HZ} channels=1 norewinds=1"
-        options = ["-n", "--daemonize=no", "--use-pid-file=no", "--exit-idle-time=-1"]
-        options += ["--disable-shm=yes", "--realtime=no"]
+        options = ["-n", "--daemonize=no", "--use-pid-file=no"]
+        # A test run that was killed cannot end its server.
+        options += ["--exit-idle-time=900", "--disable-shm=yes", "--realtime=no"]
         for module in (
             f"module-native-protocol-unix socket={self._socket} auth-anonymous=1",
             f"module-cli-protocol-unix socket={self._folder / ORDERS}",
