@@ -108,7 +108,7 @@ def shaped_noise(
     weights = np.asarray(gain(freqs_hz), dtype=np.float64)
     weights[0] = 0.0
     shaped = np.fft.irfft(spectrum * weights, padded)[:samples]
-    return _unit(shaped)
+    return _unit(np.asarray(shaped, dtype=np.float64))
 
 
 def _unit(signal: NDArray[np.floating]) -> Signal:

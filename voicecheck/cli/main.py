@@ -8,7 +8,18 @@ from typing import Any
 import typer
 
 from voicecheck import __version__
-from voicecheck.cli import checklists, demo, devices, form, hear, models, records, walk
+from voicecheck.cli import (
+    checklists,
+    demo,
+    devices,
+    form,
+    hear,
+    models,
+    records,
+    soundcheck,
+    vocabulary,
+    walk,
+)
 from voicecheck.errors import VoicecheckError
 
 app = typer.Typer(
@@ -31,6 +42,8 @@ app.command("walk")(walk.walk)
 app.command("form")(form.form)
 app.command("hear")(hear.hear)
 app.command("devices")(devices.devices)
+app.command("soundcheck")(soundcheck.soundcheck)
+app.command("vocabulary")(vocabulary.vocabulary)
 app.add_typer(records.app, name="records")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")

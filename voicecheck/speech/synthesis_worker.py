@@ -84,7 +84,7 @@ def main() -> None:
             with contextlib.redirect_stdout(sys.stderr):
                 engine = engine or _engine()
                 _speak(engine, order)
-            answer = {"ok": True}
+            answer: dict[str, Any] = {"ok": True}
         except Exception as error:  # noqa: BLE001  (whatever it is, it is told)
             answer = {"ok": False, "error": f"{type(error).__name__}: {error}"}
         answers.write(json.dumps(answer) + "\n")
