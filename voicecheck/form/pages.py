@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import dataclass
+
+from rich.cells import cell_len
 
 from voicecheck.dialogue import prompts
 from voicecheck.dialogue.turns import Say
@@ -161,14 +162,15 @@ class Pages:
 
 
 def wrapped(text: str) -> list[str]:
-    """Break a text into indented lines."""
-    return textwrap.wrap(
-        text,
-        _WIDTH,
-        initial_indent=_INDENT,
-        subsequent_indent=_INDENT,
-        break_on_hyphens=False,
-    )
+    """Break a text into indented lines, by the width that a terminal gives it."""
+    lines = [""]
+    for word in text.split(" "):
+        longer = f"{lines[-1]} {word}".strip(" ")
+        if lines[-1] and cell_len(_INDENT + longer) > _WIDTH:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return [_INDENT + line for line in lines if line]
 
 
 def _shown(choice: Choice) -> str:
