@@ -15,8 +15,10 @@ import pytest
 
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.checklists.loader import load
+from voicecheck.clock import ManualClock
 from voicecheck.demo.play import DemoResult, DemoSettings, play
 from voicecheck.demo.scenario import seeded_answers
+from voicecheck.form.filling import fill
 from voicecheck.record.document import schema as record_schema
 from voicecheck.speech.engines import make_recogniser
 from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser
@@ -52,6 +54,22 @@ def walk(
         )
 
 
+def typed_hash(folder: Path, seed: int) -> str:
+    """The hash of the same answers, typed in English."""
+    checklist = load("wheel-loader", "en")
+    session = WalkSession.start(
+        MemoryJournal(),
+        ManualClock(),
+        checklist,
+        unit="L-12",
+        mode="typed",
+        folder=folder / "typed",
+    )
+    fill(session, seeded_answers(checklist, seed))
+    record = json.loads(session.finish().path.read_text(encoding="utf-8"))
+    return str(record["content_sha256"])
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("language", "snr_db", "kind", "seed"),
@@ -61,11 +79,13 @@ def walk(
 def test_what_is_recorded_is_what_was_meant(
     tmp_path: Path, language: str, snr_db: float, kind: NoiseKind, seed: int
 ) -> None:
-    """Every point is answered as meant, and the record keeps its schema."""
+    """Every point is as meant, and the content is that of the same answers typed."""
     result = walk(tmp_path, language, snr_db, kind, seed)
 
     record = json.loads(result.record.path.read_text(encoding="utf-8"))
     assert result.differences == ()
     assert result.answers == 99
     assert record["content"]["status"] == "signed"
+    assert record["walk"]["language"] == language
     jsonschema.validate(record, record_schema())
+    assert record["content_sha256"] == typed_hash(tmp_path, seed)
