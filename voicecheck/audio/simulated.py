@@ -10,6 +10,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
 
@@ -36,14 +37,16 @@ class SimulatedLink:
         background: gives the next `n` samples of noise.
         pace: called after each step with the seconds that passed; by default
             nothing waits. `real_time` makes a walk last as long as in a yard.
+        start: what time it is in the yard; None: a fixed morning.
     """
 
     def __init__(
         self,
         background: Callable[[int], Frames],
         pace: Callable[[float], None] | None = None,
+        start: datetime | None = None,
     ) -> None:
-        self.clock = ManualClock()
+        self.clock = ManualClock(start)
         self._background = background
         self._pace = pace or (lambda _: None)
         self._spoken: list[Spoken] = []

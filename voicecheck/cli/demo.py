@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from voicecheck.audio.noise import NoiseKind
+from voicecheck.clock import SystemClock
 from voicecheck.speech.engines import Engine
 
 if TYPE_CHECKING:
@@ -92,6 +93,7 @@ def demo(
         real_time=real_time,
         confirm_always=confirms_always(confirm),
         full=full,
+        start=SystemClock().now(),
     )
     status = _run(settings, checklist, answers, out, engine, json)
     raise typer.Exit(status)

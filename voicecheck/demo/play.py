@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import Any
 
 import numpy as np
@@ -48,6 +49,8 @@ class DemoSettings:
     operator: str = "demo"
     confirm_always: bool = False
     full: bool = False
+    start: datetime | None = None
+    """What time it is in the yard; None: a fixed morning."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,4 +181,5 @@ def _link(settings: DemoSettings, synthesiser: Pyttsx3Synthesiser) -> SimulatedL
             for number, text in enumerate(TALK)
         )
     noise = background(settings.kind, settings.snr_db, rng, talkers)
-    return SimulatedLink(noise, real_time if settings.real_time else None)
+    pace = real_time if settings.real_time else None
+    return SimulatedLink(noise, pace, settings.start)
