@@ -107,9 +107,8 @@ def _back(talk: Talk) -> Turn:
 
 
 def _skip(talk: Talk) -> Turn:
-    if talk.state not in (State.ASKING, State.SKIPPING):
-        return talk.put_again([talk.say("cannot_skip")])
-    if talk.point.kind is CheckpointKind.START:
+    about_a_point = talk.state in (State.ASKING, State.SKIPPING)
+    if not about_a_point or talk.point.kind is CheckpointKind.START:
         return talk.put_again([talk.say("cannot_skip")])
     if talk.point.id in talk.walk.skipped:
         return talk.put_again([talk.say("cannot_skip_again")])
