@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -536,6 +537,18 @@ def test_a_page_without_entry_ends_the_form() -> None:
 
     assert isinstance(page, Page)
     assert page.entry is None
+
+
+def test_a_leak_where_there_are_no_fluids_is_not_taken() -> None:
+    """The point is asked again, and nothing is recorded."""
+    desk = Desk(replace(small_checklist(), fluids=(), sha256="0" * 64))
+    desk.answer(good_answers(), until="left_wheel")
+
+    text = desk.type("leak", "1")
+
+    assert "Not taken." in text
+    assert "left wheel?" in text
+    assert "left_wheel" not in desk.answers
 
 
 def test_level_words_come_from_the_grammar() -> None:

@@ -191,7 +191,11 @@ class TypedWalk:
         self.draft.add(question.name, chosen.meaning, chosen.text, at_s)
         if next_question(walk.checklist, point, self.draft.parts) is not None:
             return self.go_on([], at_s)
-        answer = to_answer(walk.checklist, point, self.draft.parts)
+        try:
+            answer = to_answer(walk.checklist, point, self.draft.parts)
+        except ValueError:  # a leak where the checklist has no fluids
+            self.draft.restart()
+            return self.go_on([self.pages.wording.say("not_taken")], at_s)
         if problem_with(walk.checklist, point, answer) is not None:
             return self._does_not_fit(point, chosen.text)
         how = self.draft.how(point, answer)

@@ -6,12 +6,12 @@
       "answers": {
         "hour_meter": 4527.3,
         "cab_empty": "yes",
-        "engine_oil": "low",
+        "engine_oil_level": "low",
         "left_front_rim": {"answer": "defect", "fault": "cracked",
                            "severity": "major"},
         "rear_leaks": {"answer": "leak", "fluid": "coolant", "leak_class": "II"},
-        "rear_camera": "not_fitted",
-        "fan": {"answer": "could_not_check", "reason": "too_hot"}
+        "camera_picture": "not_fitted",
+        "fan_guard": {"answer": "could_not_check", "reason": "too_hot"}
       }
     }
 
