@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 
 from voicecheck.checklists.loader import load
 from voicecheck.cli.form import form
+from voicecheck.clock import SystemClock
 from voicecheck.demo.scenario import seeded_answers
 from voicecheck.errors import (
     AnswersFileError,
@@ -23,6 +24,7 @@ from voicecheck.errors import (
 )
 from voicecheck.record import answers_file
 from voicecheck.record.document import schema
+from voicecheck.round import events as ev
 from voicecheck.round.answers import (
     Answer,
     Defect,
@@ -39,6 +41,7 @@ from voicecheck.round.checklist import Checklist, CheckpointKind
 from voicecheck.round.probing import to_parts
 from voicecheck.round.walk import Walk
 from voicecheck.store.journal import open_journal
+from voicecheck.store.session import WalkSession
 
 LOADER = load("wheel-loader")
 HARMLESS = next(
@@ -242,6 +245,25 @@ def test_every_interruption_resumes_where_it_was(tmp_path: Path) -> None:
     assert status == 0
     assert record_at(out)["content_sha256"] == record_at(whole)["content_sha256"]
     assert len(record_at(out)["walk"]["sittings"]) > 3
+
+
+def test_a_walk_begun_by_voice_can_be_finished_typed() -> None:
+    """What was said stays; the record shows both sittings."""
+    first = LOADER.checkpoints[0].id
+    with open_journal() as journal:
+        spoken = WalkSession.start(
+            journal, SystemClock(), LOADER, unit="L-12", mode="spoken"
+        )
+        spoken.commit(ev.AnswerConfirmed(checkpoint_id=first, answer=Yes()))
+
+    _, text, _ = run("--resume", "--json", typed="stop\nyes\n")
+
+    record = record_at(Path(json.loads(text)["record"]))
+    assert [sitting["mode"] for sitting in record["walk"]["sittings"]] == [
+        "spoken",
+        "typed",
+    ]
+    assert [a["checkpoint"] for a in record["content"]["answers"]] == [first]
 
 
 def test_resume_without_a_walk_says_so() -> None:
