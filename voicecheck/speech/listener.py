@@ -25,6 +25,7 @@ class Listener:
         self._link = link
         self._recogniser = recogniser
         self._endpointer = endpointer
+        self._opened_s = link.clock.monotonic_s()
         self._background: deque[float] = deque(maxlen=round(_BACKGROUND_S / BLOCK_S))
 
     @property
@@ -95,7 +96,9 @@ class Listener:
         if fresh:
             self._link.discard(keep_s)
             self._endpointer.reset()
-        began_s = self._link.clock.monotonic_s() - keep_s
+        now_s = self._link.clock.monotonic_s()
+        # just after the start there is less to keep
+        began_s = max(self._opened_s, now_s - keep_s)
         waited_s = 0.0
         while waited_s < timeout_s + keep_s or self._endpointer.speaking:
             block = self._link.read()
