@@ -34,6 +34,8 @@ def profile(**changes: Any) -> PromptProfile:
         "sii": 0.75,
         "level_before_dba": 76.0,
         "level_dba": 81.2,
+        "full_scale_dba": 99.6,
+        "cap_dba": 82.0,
         "verdict": PromptVerdict.REACHED,
         "calibration": MicrophoneCalibration(device="Headset", full_scale_db=104.2),
     }
@@ -53,6 +55,11 @@ def test_the_setting_is_that_of_the_sound_check(tmp_path: Path) -> None:
     loaded = load_profile(tmp_path)
     assert loaded is not None
     assert loaded.setting.band_gains_db == pytest.approx((5.4, 4.4, 5.4, 6.4, 7.4, 5.4))
+
+
+def test_the_cap_is_told_as_a_digital_level() -> None:
+    """82 dBA at the ear, where full scale makes 99.6, is -17.6 dBFS."""
+    assert profile().highest_dbfs == pytest.approx(-17.6)
 
 
 @given(

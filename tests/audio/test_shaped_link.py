@@ -91,6 +91,17 @@ def test_peaks_stay_below_full_scale() -> None:
     assert float(np.abs(out.frames).max()) <= CEILING + 1e-6
 
 
+@pytest.mark.parametrize("sound", [hiss(), *(make_tone(tone) for tone in Tone)])
+def test_no_sound_passes_the_safe_level(sound: Sound) -> None:
+    """A tone may be louder than the prompts that were measured; it is held back."""
+    out = shape_sound(sound, setting(8.0), highest_dbfs=-20.0)
+    level = prompt_octaves(out.frames, out.rate_hz, Calibration(0.0)).a_level_dba
+    assert level <= -20.0 + 1e-3
+
+    free = shape_sound(sound, setting(8.0), highest_dbfs=0.0)
+    assert np.array_equal(free.frames, shape_sound(sound, setting(8.0)).frames)
+
+
 @pytest.mark.parametrize(
     ("sound", "gain_db"),
     [(hiss(), 0.0), (Sound(np.zeros(500, dtype=np.float32), 16_000), 6.0)],
@@ -151,6 +162,8 @@ def test_a_profile_decides_whether_there_is_anything_to_shape() -> None:
         sii=0.8,
         level_before_dba=65.0,
         level_dba=65.0,
+        full_scale_dba=90.0,
+        cap_dba=82.0,
         verdict=PromptVerdict.REACHED,
     )
     assert shape_link(inner, None) is inner

@@ -176,6 +176,8 @@ def test_the_setting_is_kept_shown_and_forgotten(home: Path) -> None:
     assert profile.words_a_minute == 165
     assert profile.gain_db > 0
     assert profile.noise_dba == 92.0
+    assert profile.cap_dba == 82.0
+    assert profile.full_scale_dba > profile.cap_dba
     assert "for a noise of 92.0 dBA" in run("--show").stdout
     assert json.loads(run("--show", "--json").stdout)["version"] == 1
 

@@ -67,8 +67,17 @@ class PromptProfile(_Strict):
     level_before_dba: _Level
     level_dba: _Level
     """Of the prompt alone at the ear, as set."""
+    full_scale_dba: Annotated[float, Field(ge=0, le=220, allow_inf_nan=False)]
+    """Level at the ear of an unshaped sound of 0 dBFS, A-weighted."""
+    cap_dba: _Level
+    """Level at the ear that no prompt and no tone may pass."""
     verdict: PromptVerdict
     calibration: MicrophoneCalibration | None = None
+
+    @property
+    def highest_dbfs(self) -> float:
+        """A-weighted digital level that keeps to the cap."""
+        return self.cap_dba - self.full_scale_dba
 
     @property
     def setting(self) -> PromptSetting:

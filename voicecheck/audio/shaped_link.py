@@ -13,6 +13,7 @@ from voicecheck.audio.ports import Sound, SoundLink
 from voicecheck.audio.prompt_profile import PromptProfile
 from voicecheck.clock import Clock
 from voicecheck.hearing.equaliser import apply_setting
+from voicecheck.hearing.measure import Calibration, prompt_octaves
 from voicecheck.hearing.prompt_level import PromptSetting
 
 __all__ = ["ShapedLink", "shape_link", "shape_sound"]
@@ -21,15 +22,25 @@ KEPT_SOUNDS = 64
 """Shaped sounds that are kept: tones and the prompts said last."""
 
 
-def shape_sound(sound: Sound, setting: PromptSetting) -> Sound:
+def shape_sound(
+    sound: Sound, setting: PromptSetting, highest_dbfs: float | None = None
+) -> Sound:
     """Return a sound with gain and equalisation, and its peaks limited.
 
     Its A-weighted level rises by no more than the setting planned for it.
     Silence comes back as it was.
+
+    Args:
+        sound: a prompt or a tone.
+        setting: of the sound check.
+        highest_dbfs: A-weighted level while it sounds that is not passed.
     """
     if not any(setting.band_gains_db) or not np.any(sound.frames):
         return sound
     shaped = apply_setting(sound.frames, sound.rate_hz, setting)
+    if highest_dbfs is not None:
+        level = prompt_octaves(shaped, sound.rate_hz, Calibration(0.0)).a_level_dba
+        shaped *= 10 ** (-max(0.0, level - highest_dbfs) / 20)
     return Sound(
         frames=limit_peaks(shaped.astype(np.float32), sound.rate_hz),
         rate_hz=sound.rate_hz,
@@ -42,11 +53,19 @@ class ShapedLink:
     Args:
         link: what really plays and listens.
         setting: of the sound check.
+        highest_dbfs: A-weighted level that no sound may pass, so that a tone
+            which is louder than the prompts keeps to the safe level too.
     """
 
-    def __init__(self, link: SoundLink, setting: PromptSetting) -> None:
+    def __init__(
+        self,
+        link: SoundLink,
+        setting: PromptSetting,
+        highest_dbfs: float | None = None,
+    ) -> None:
         self._link = link
         self._setting = setting
+        self._highest_dbfs = highest_dbfs
         self._shaped: OrderedDict[bytes, Sound] = OrderedDict()
 
     @property
@@ -81,7 +100,9 @@ class ShapedLink:
     def _shape(self, sound: Sound) -> Sound:
         """Shape each sound once: a prompt and its filters take some hundredths."""
         key = _key(sound)
-        shaped = self._shaped.pop(key, None) or shape_sound(sound, self._setting)
+        shaped = self._shaped.pop(key, None) or shape_sound(
+            sound, self._setting, self._highest_dbfs
+        )
         self._shaped[key] = shaped
         if len(self._shaped) > KEPT_SOUNDS:
             self._shaped.popitem(last=False)
@@ -102,4 +123,4 @@ def shape_link(link: SoundLink, profile: PromptProfile | None) -> SoundLink:
     """Return the link that plays by a saved profile; without one, the same link."""
     if profile is None or not any(profile.setting.band_gains_db):
         return link
-    return ShapedLink(link, profile.setting)
+    return ShapedLink(link, profile.setting, profile.highest_dbfs)

@@ -127,7 +127,9 @@ def _cell(values: Sequence[float], base: Sequence[float]) -> str:
 
 
 def _margin(margin_db: float) -> str:
-    return f"{margin_db:.0f}" if margin_db >= CLEAR_DB else f"{margin_db:.0f} (weak)"
+    # rounded down, so that 9.6 does not look like 10
+    shown = f"{math.floor(margin_db):d}"
+    return shown if margin_db >= CLEAR_DB else f"{shown} (weak)"
 
 
 if __name__ == "__main__":

@@ -112,7 +112,7 @@ def run(request: Request) -> int:
     notes = (*noise.notes, *_level_notes(request, report, played, check))
     _print(request, report, played, notes)
     if request.save:
-        _save(report, played, noise)
+        _save(report, played, noise, sample)
     return 0 if soundcheck_report.passes(report, played) else 1
 
 
@@ -241,7 +241,10 @@ def _print(
 
 
 def _save(
-    report: SoundcheckReport, played: Played | None, noise: MeasuredNoise
+    report: SoundcheckReport,
+    played: Played | None,
+    noise: MeasuredNoise,
+    sample: PromptSample,
 ) -> None:
     setting = report.prompt
     if setting is None or played is None:
@@ -260,6 +263,8 @@ def _save(
         sii=played.sii,
         level_before_dba=setting.level_before_dba,
         level_dba=played.level_dba,
+        full_scale_dba=setting.level_before_dba - sample.octave.a_level_dba,
+        cap_dba=PromptLimits().cap_dba,
         verdict=setting.verdict,
         calibration=noise.calibration or _kept_calibration(),
     )
