@@ -11,7 +11,7 @@ from voicecheck.errors import ModelError
 _NEEDED = ("am/final.mdl", "conf/mfcc.conf", "graph/HCLr.fst", "graph/Gr.fst")
 """Acoustic model, features, and the two halves of a graph built at run time."""
 _STATIC_GRAPH = "graph/HCLG.fst"
-_LANGUAGE_IN_NAME = re.compile(r"(?:^|[-_])([a-z]{2,3})(?:[-_][a-z]{2})?(?:[-_]v?\d|$)")
+_LANGUAGE_IN_NAME = re.compile(r"^vosk[-_]model[-_](?:small[-_])?([a-z]{2,3})(?![a-z])")
 _LANGUAGE_NAMES = {"english": "en", "korean": "ko"}
 """As the README files inside the models call them."""
 
@@ -48,7 +48,7 @@ def check_shape(folder: Path) -> None:
 def guess_language(folder: Path) -> str | None:
     """Return the language that a model's name or README tells, if any."""
     for name in (folder.name, folder.parent.name):
-        found = _LANGUAGE_IN_NAME.search(name.lower().replace("vosk-model-small", ""))
+        found = _LANGUAGE_IN_NAME.match(name.lower())
         if found:
             return found.group(1)
     readme = folder / "README"
