@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 import typer
 
@@ -110,9 +111,11 @@ def run(request: Request) -> int:
         _limits(sample),
     )
     notes = (*noise.notes, *_level_notes(request, report, played, check))
+    # kept before anything is printed: whoever reads along may stop early
+    place = _save(report, played, noise, sample) if request.save else None
     _print(request, report, played, notes)
     if request.save:
-        _save(report, played, noise, sample)
+        _tell_kept(place)
     return 0 if soundcheck_report.passes(report, played) else 1
 
 
@@ -245,13 +248,11 @@ def _save(
     played: Played | None,
     noise: MeasuredNoise,
     sample: PromptSample,
-) -> None:
+) -> Path | None:
+    """Keep the setting; None where there is none to keep."""
     setting = report.prompt
     if setting is None or played is None:
-        raise UsageError(
-            "nothing was kept: the noise at the ear is unknown; give the figures that "
-            "the protector's method needs"
-        )
+        return None
     reached = setting.verdict is PromptVerdict.REACHED
     profile = PromptProfile(
         saved_utc=utc_text(SystemClock().now()),
@@ -268,8 +269,16 @@ def _save(
         verdict=setting.verdict,
         calibration=noise.calibration or _kept_calibration(),
     )
-    path = save_profile(settings.home(), profile)
-    typer.echo(f"Kept in {path}; walks play their prompts so.", err=True)
+    return save_profile(settings.home(), profile)
+
+
+def _tell_kept(place: Path | None) -> None:
+    if place is None:
+        raise UsageError(
+            "nothing was kept: the noise at the ear is unknown; give the figures that "
+            "the protector's method needs"
+        )
+    typer.echo(f"Kept in {place}; walks play their prompts so.", err=True)
 
 
 def _kept_calibration() -> MicrophoneCalibration | None:
