@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -11,6 +12,7 @@ from voicecheck.dialogue.turns import Say, SayKind
 from voicecheck.round import answers as an
 from voicecheck.round.walk import Phase
 from voicecheck.testing.scripted_talk import ScriptedTalk, talk_at
+from voicecheck.testing.small_checklist import small_checklist
 
 
 def test_a_confident_good_is_said_back_as_the_next_prompt_begins() -> None:
@@ -154,6 +156,18 @@ def test_a_refused_good_is_read_back_however_surely_it_comes_again() -> None:
     assert talk.answers["left_wheel"] == an.Good()
 
 
+def test_a_refused_yes_to_a_start_check_can_still_be_confirmed() -> None:
+    """What was refused as an answer counts in full as a yes to a read-back."""
+    talk = talk_at("parked")
+    talk.say_doubtfully("yes")
+    talk.say_all("no", "yes")
+    assert talk.prompt == "parked: yes. Right?"
+
+    talk.say("yes")
+
+    assert talk.answers["parked"] == an.Yes()
+
+
 def test_what_was_refused_is_forgotten_at_the_next_point() -> None:
     """A no to "good" here says nothing about "good" there."""
     talk = talk_at("left_wheel")
@@ -281,3 +295,24 @@ def test_a_quick_defect_is_not_flagged() -> None:
     talk.say_all("loose", "major", "yes")
 
     assert not talk.how().too_fast
+
+
+def test_what_a_broken_checklist_cannot_take_is_refused() -> None:
+    """A leak where there are no fluids, a number where there is no unit: asked
+    again, never kept, never a crash."""
+    dry = replace(small_checklist(), fluids=())
+    horn = talk_at("horn", checklist=dry)
+    horn.say_all("leak", "class one")
+    assert horn.texts == ["Not taken.", "horn?"]
+
+    zones = tuple(
+        replace(
+            zone, checkpoints=tuple(replace(p, reading=None) for p in zone.checkpoints)
+        )
+        for zone in small_checklist().zones
+    )
+    meter = ScriptedTalk(replace(small_checklist(), zones=zones))
+    meter.say("four five zero")
+
+    assert meter.texts == ["Not taken.", "hour meter?"]
+    assert meter.answers == {}

@@ -111,7 +111,7 @@ def heard_things(draw: st.DrawFn) -> list[Hypothesis]:
 
 
 @given(heard_things())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_expected_costs_are_those_of_the_joint_distribution(
     heard: list[Hypothesis],
 ) -> None:
@@ -129,7 +129,7 @@ def test_expected_costs_are_those_of_the_joint_distribution(
 
 
 @given(heard_things())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_the_cheapest_outcome_is_chosen(heard: list[Hypothesis]) -> None:
     """Whatever the class, for made up and for shipped costs."""
     for table in (TABLE, standard_costs()):
@@ -206,7 +206,7 @@ def test_decisions_with_the_shipped_costs(
 
 
 @given(st.floats(0.0, 0.5), st.floats(0.0, 0.5))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_less_certainty_never_takes_more(first: float, second: float) -> None:
     """With falling probability a "good" goes from taken to read back to rejected."""
     order = (Outcome.REJECT, Outcome.CONFIRM, Outcome.ACCEPT)

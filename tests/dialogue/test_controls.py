@@ -281,6 +281,7 @@ def test_an_unanswered_doubt_is_dropped_by_the_pause() -> None:
     talk.say("carry on")
 
     assert talk.prompt == "Defect. What kind?"
+    assert not talk.session.walk.paused
 
 
 # ---- skip --------------------------------------------------------------------

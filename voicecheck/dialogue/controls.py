@@ -96,7 +96,6 @@ def _back(talk: Talk) -> Turn:
     if last is None:
         return talk.put_again([talk.say("nothing_to_take_back")])
     talk.keeper.commit(ev.AnswerWithdrawn(checkpoint_id=last))
-    talk.leave_point()
     point = talk.walk.checklist.checkpoint(last)
     text = talk.wording.say("taken_back", point=talk.wording.point(point))
     steps = (
