@@ -153,7 +153,7 @@ class _Sitting:
                 self._checklist,
                 self._language,
                 settings,
-                link,
+                wiring.shaped(link),
                 recogniser,
                 synthesiser,
                 watch,

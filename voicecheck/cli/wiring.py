@@ -8,6 +8,8 @@ from pathlib import Path
 from voicecheck import settings
 from voicecheck.audio.activity import Endpointer, SileroActivity
 from voicecheck.audio.ports import SoundLink
+from voicecheck.audio.prompt_profile import load_profile
+from voicecheck.audio.shaped_link import shape_link
 from voicecheck.dialogue.conversation import Conversation, DialogueSettings
 from voicecheck.dialogue.runner import Runner, Watch
 from voicecheck.dialogue.wording import Wording
@@ -16,13 +18,21 @@ from voicecheck.report.page import render
 from voicecheck.round.checklist import Checklist
 from voicecheck.speech.listener import Listener
 from voicecheck.speech.ports import Recogniser, Synthesiser
+from voicecheck.speech.prompt_voices import prompt_voices
 from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser
 from voicecheck.store.session import WalkSession
 
 
 def synthesiser() -> Pyttsx3Synthesiser:
-    """Return the synthesiser, with its cache in the home folder."""
-    return Pyttsx3Synthesiser(settings.home() / "spoken")
+    """Return the synthesiser, with its cache and the rate of the sound check."""
+    profile = load_profile(settings.home())
+    rate = profile.words_a_minute if profile else None
+    return Pyttsx3Synthesiser(settings.home() / "spoken", prompt_voices(rate))
+
+
+def shaped(link: SoundLink) -> SoundLink:
+    """Play with the gain and equaliser that the sound check saved, if any."""
+    return shape_link(link, load_profile(settings.home()))
 
 
 def confirms_always(policy: str) -> bool:

@@ -9,10 +9,11 @@ repeats when not understood, says no to a wrong read-back, takes back a wrong
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from voicecheck.round.answers import Answer
+from voicecheck.round.answers import Answer, CouldNotCheck, Reason
 from voicecheck.round.checklist import Checklist
 from voicecheck.round.probing import QuestionName, to_parts
 from voicecheck.round.record import answer_data
@@ -22,6 +23,9 @@ from voicecheck.speech.grammar.numbers import say_number
 
 SayAloud = Callable[[str, float, int], None]
 """Say a phrase, after so many seconds, at the n-th try."""
+
+_PATIENCE = 12
+"""Times that a number is said before the operator gives it up."""
 
 
 class SimulatedOperator:
@@ -51,6 +55,8 @@ class SimulatedOperator:
         self._readback: dict[str, Any] | None = None
         self._wrong = False
         self._taking_back = False
+        self._given_up: dict[str, Answer] = {}
+        self._number_tries: Counter[str] = Counter()
         self._asked = ("", "")
         self._tries = 0
         self.said: list[str] = []
@@ -91,13 +97,15 @@ class SimulatedOperator:
                 return self._word(question, "carry_on")
         if self._wrong or checkpoint not in self._meant:
             return self._take_back()
+        if question is QuestionName.NUMBER:
+            self._tire(checkpoint)
         point = self._checklist.checkpoint(checkpoint)
-        parts = to_parts(point, self._meant[checkpoint])
+        parts = to_parts(point, self._wanted(checkpoint))
         meaning = parts.get(question)
         if meaning is None:  # not what was meant: take it back
             return self._take_back()
         if question is QuestionName.NUMBER and meaning[0].isdigit():
-            answer = self._meant[checkpoint]
+            answer = self._wanted(checkpoint)
             return say_number(answer.value, self._language)  # type: ignore[union-attr]
         return self._word(question, meaning)
 
@@ -117,8 +125,21 @@ class SimulatedOperator:
         return self._word(QuestionName.YES_NO, "yes" if right else "no")
 
     def _is_meant(self, checkpoint: str, value: Mapping[str, Any]) -> bool:
-        meant = self._meant.get(checkpoint)
-        return meant is not None and answer_data(meant) == dict(value)
+        if checkpoint not in self._meant:
+            return False
+        return answer_data(self._wanted(checkpoint)) == dict(value)
+
+    def _wanted(self, checkpoint: str) -> Answer:
+        return self._given_up.get(checkpoint, self._meant[checkpoint])
+
+    def _tire(self, checkpoint: str) -> None:
+        """Give a number up that is not understood, as a person would.
+
+        The record then differs from what was meant, and the demo says so.
+        """
+        self._number_tries[checkpoint] += 1
+        if self._number_tries[checkpoint] > _PATIENCE:
+            self._given_up[checkpoint] = CouldNotCheck(reason=Reason.NO_ACCESS)
 
     def _word(
         self, question: QuestionName, meaning: str, *, control: bool = False
