@@ -50,7 +50,14 @@ def test_a_whole_number_hashes_the_same_in_both_forms() -> None:
 
 @pytest.mark.parametrize(
     "data",
-    [float("nan"), float("inf"), 2**53 + 1, "\ud800", {1: 2}, pytest.param(object(), id="object")],
+    [
+        float("nan"),
+        float("inf"),
+        2**53 + 1,
+        "\ud800",
+        {1: 2},
+        pytest.param(object(), id="object"),
+    ],
     ids=repr,
 )
 def test_what_is_no_json_is_refused(data: object) -> None:

@@ -104,7 +104,7 @@ def shaped_noise(
     """
     padded = max(samples, RATE_HZ // 4)
     spectrum = np.fft.rfft(rng.standard_normal(padded))
-    freqs_hz = np.fft.rfftfreq(padded, 1 / RATE_HZ)
+    freqs_hz = np.asarray(np.fft.rfftfreq(padded, 1 / RATE_HZ), dtype=np.float64)
     weights = np.asarray(gain(freqs_hz), dtype=np.float64)
     weights[0] = 0.0
     shaped = np.fft.irfft(spectrum * weights, padded)[:samples]
