@@ -260,6 +260,22 @@ class Anything(AnyTalk):
         )
         self.hear((sure,), too_long=False)
 
+    @precondition(lambda self: self.talk and self.talk.question == "yes_no")
+    @rule(
+        phrase=st.sampled_from(("yes", "no", "go back")),
+        confidence=st.sampled_from((0.5, 0.8, 0.9, SURE)),
+    )
+    def answer_the_read_back(self, phrase: str, confidence: float) -> None:
+        """Yes, no or correction: doubtful or sure."""
+        said = self.talk.listening.active.phrase(phrase)
+        word = Hypothesis(
+            phrase=phrase,
+            meaning=said.meaning,
+            confidence=confidence,
+            control=said.control,
+        )
+        self.hear((word,), too_long=False)
+
     @precondition(lambda self: self.listens)
     @rule(
         phrase=st.sampled_from(("good", "yes", "feet down", "fuel", "carry on", "x")),
