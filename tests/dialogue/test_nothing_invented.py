@@ -33,6 +33,14 @@ CHECKLIST = small_checklist()
 PLACES = ("hour_meter", "parked", "left_wheel", "climb", "belts", "camera")
 STARTS = st.sampled_from((*PLACES, "declaration"))
 NUMBERS = ("zero", "four five zero", "nine nine nine nine", "one point two")
+OPENINGS = {point.id for point in CHECKLIST.checkpoints}
+REPORTS = {
+    "start_check": [("no",)],
+    "condition": [("defect", "loose", "major"), ("cannot check", "too dark")],
+    "level": [("low",), ("cannot check", "unsafe")],
+    "number": [("four five zero",), ("cannot check", "no tool")],
+}
+"""Words that end in a read-back, by the first question of a point."""
 FAINT = 0.6
 """A confidence that no answer is taken on."""
 QUESTIONS = {
@@ -119,24 +127,32 @@ class AnyTalk(RuleBasedStateMachine):
         assert finding_kind(point, event.answer) is None
         assert how.words == (heard["phrase"],)
 
-    @precondition(lambda self: self.listens)
+    @property
+    def waits(self) -> bool:
+        """Whether a question is open: most of what happens is about those."""
+        return self.listens and self.talk.question != "paused"
+
+    @precondition(lambda self: self.waits)
     @rule()
     def silence(self) -> None:
         """Nobody speaks."""
         self.talk.silence()
 
-    @precondition(lambda self: self.listens)
+    @precondition(lambda self: self.waits)
     @rule(too_long=st.booleans())
     def chatter(self, too_long: bool) -> None:
         """Speech or noise like nothing in the grammar."""
         self.hear((), too_long=too_long)
 
-    @precondition(lambda self: self.listens)
+    @precondition(lambda self: self.listens and not self.waits)
     @rule(data=st.data())
-    def carry_on(self, data: st.DataObject) -> None:
-        """End a pause, so that more than pauses is seen."""
+    def be_paused(self, data: st.DataObject) -> None:
+        """Silence, chatter and faint words while the walk waits; then carry on."""
+        self.talk.silence()
+        self.hear((), too_long=False)
+        self.hear(self.drawn(data, FAINT), too_long=False)
         if self.talk.question == "paused":
-            self.hear(self.drawn(data, SURE), too_long=False)
+            self.talk.say("carry on")
 
     @precondition(lambda self: self.talk and self.talk.question == "note")
     @rule(spoken=st.booleans())
@@ -204,13 +220,13 @@ class AnyTalk(RuleBasedStateMachine):
 class OnlyNoise(AnyTalk):
     """Silence, chatter, faint words, and any control word."""
 
-    @precondition(lambda self: self.listens)
+    @precondition(lambda self: self.waits)
     @rule(data=st.data())
     def mumble(self, data: st.DataObject) -> None:
         """Words that may be said now, but faint."""
         self.hear(self.drawn(data, FAINT), too_long=False)
 
-    @precondition(lambda self: self.listens)
+    @precondition(lambda self: self.waits)
     @rule(data=st.data())
     def steer(self, data: st.DataObject) -> None:
         """A control word, however sure."""
@@ -241,13 +257,13 @@ class OnlyNoise(AnyTalk):
 class Anything(AnyTalk):
     """Any words with any confidence, those that may not be said now included."""
 
-    @precondition(lambda self: self.listens)
+    @precondition(lambda self: self.waits)
     @rule(data=st.data())
     def speak(self, data: st.DataObject) -> None:
         """Words that may be said now, faint to sure."""
         self.hear(self.drawn(data, 1.0), too_long=data.draw(st.booleans()))
 
-    @precondition(lambda self: self.listens)
+    @precondition(lambda self: self.waits)
     @rule(data=st.data())
     def speak_clearly(self, data: st.DataObject) -> None:
         """One phrase beyond doubt, so that the walk gets on."""
@@ -259,6 +275,16 @@ class Anything(AnyTalk):
             control=phrase.control,
         )
         self.hear((sure,), too_long=False)
+
+    @precondition(lambda self: self.listens and self.talk.at in OPENINGS)
+    @rule(data=st.data())
+    def report(self, data: st.DataObject) -> None:
+        """Say all parts of something that has to be read back, beyond doubt."""
+        words = data.draw(st.sampled_from(REPORTS[self.talk.question]))
+        for text in words:
+            self.talk.say(text)
+            self.notice_readback()
+        assert self.talk.conversation.state is State.CONFIRMING
 
     @precondition(lambda self: self.talk and self.talk.question == "yes_no")
     @rule(
