@@ -11,6 +11,7 @@ probability of these.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 from importlib import resources
@@ -122,6 +123,7 @@ class VoskRecogniser:
         if scores[second] > scores[first]:
             words, other = second, first
         _, loop = self._decoder.decode(frames, self._fillers)
+        loop = loop if math.isfinite(loop) else math.inf  # no proof of speech
         clean = self._best(_levelled(suppress(utterance)), active, "")
         spoken_s = max(0.1, float(np.sum(active_mask(frames, 25.0))) / 50)
         letters = len(words.replace(" ", ""))
@@ -213,8 +215,11 @@ def _levelled(frames: Frames) -> Frames:
 
 
 def _bounded(value: float, low: float, high: float) -> float:
-    """Keep a decode that found nothing from outweighing everything else."""
-    return max(low, min(high, value))
+    """Keep a decode that found nothing from outweighing everything else.
+
+    Where both decodes of a difference found nothing, it says nothing: low.
+    """
+    return low if math.isnan(value) else max(low, min(high, value))
 
 
 def _hypothesis(words: str, active: ActiveSet, confidence: float) -> Hypothesis | None:
