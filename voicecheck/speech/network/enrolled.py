@@ -20,7 +20,7 @@ from voicecheck.audio.mixing import guard_peak, mix_at_snr
 from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
 
-__all__ = ["EnrolledHead", "fit_head", "in_noises"]
+__all__ = ["ENROLMENT_NOISES", "EnrolledHead", "fit_head", "fit_rows", "in_noises"]
 
 Matrix = NDArray[np.float64]
 
@@ -106,10 +106,34 @@ def fit_head(
         rows.extend(background[label])
         targets.extend([len(labels) - 2 + offset] * len(background[label]))
         counts.append(len(background[label]))
-    features = np.column_stack([np.stack(rows), np.ones(len(rows))]).astype(np.float64)
-    start = _shipped_rows(network, labels)
-    weight = _descend(features, np.array(targets), start, pull, rounds)
-    return EnrolledHead(labels=labels, weight=weight)
+    return fit_rows(
+        network, labels, np.stack(rows), np.array(targets), pull=pull, rounds=rounds
+    )
+
+
+def fit_rows(
+    network: WordNetwork,
+    labels: tuple[str, ...],
+    rows: NDArray[np.float32],
+    targets: NDArray[np.int64],
+    *,
+    pull: float = 0.02,
+    rounds: int = 400,
+) -> EnrolledHead:
+    """Fit a last layer to pooled features that are there already.
+
+    Args:
+        network: gives the starting point.
+        labels: the classes; those that the network has not start from nothing.
+        rows: pooled features, shape (n, width), n >= 1.
+        targets: index of the class of each row, shape (n,).
+        pull: strength of the prior that keeps the layer near the shipped one.
+        rounds: gradient steps (Adam, Kingma and Ba 2015).
+    """
+    features = np.column_stack([rows, np.ones(len(rows))]).astype(np.float32)
+    start = _shipped_rows(network, labels).astype(np.float32)
+    weight = _descend(features, targets, start, pull, rounds)
+    return EnrolledHead(labels=labels, weight=weight.astype(np.float64))
 
 
 def _shipped_rows(network: WordNetwork, labels: tuple[str, ...]) -> Matrix:
@@ -125,16 +149,16 @@ def _shipped_rows(network: WordNetwork, labels: tuple[str, ...]) -> Matrix:
 
 
 def _descend(
-    features: Matrix,
+    features: NDArray[np.float32],
     targets: NDArray[np.int64],
-    start: Matrix,
+    start: NDArray[np.float32],
     pull: float,
     rounds: int,
-) -> Matrix:
+) -> NDArray[np.float32]:
     """Minimise cross-entropy plus pull * squared distance from the start."""
     weight = start.copy()
     first, second = np.zeros_like(weight), np.zeros_like(weight)
-    wanted = np.eye(len(start))[targets]
+    wanted = np.eye(len(start), dtype=np.float32)[targets]
     for step in range(1, rounds + 1):
         scores = features @ weight.T
         shares = np.exp(scores - scores.max(axis=1, keepdims=True))
