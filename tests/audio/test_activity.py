@@ -112,3 +112,41 @@ def test_steady_noise_is_no_speech(kind: NoiseKind) -> None:
 def test_a_block_lasts_32_milliseconds() -> None:
     """What the network was trained on: 512 samples at 16 kHz."""
     assert pytest.approx(0.032) == BLOCK_S
+
+
+def test_a_resumed_utterance_holds_what_is_said_after_the_pause() -> None:
+    """In order, from one beginning to the new end, and only once."""
+    script = [0.0] * 20 + [0.9] * 10 + [0.0] * 15 + [0.9] * 10 + [0.0] * 30
+    endpointer = Endpointer(Scripted(script))
+    found = []
+    for number in range(len(script)):
+        utterance = endpointer.accept(block(number))
+        if utterance is not None:
+            found.append(utterance)
+        if len(found) == 1 and utterance is not None:
+            endpointer.resume(utterance)
+
+    first, whole = found
+    assert (first.begins_block, first.ends_block) == (20, 29)
+    assert (whole.begins_block, whole.ends_block) == (20, 54)
+    numbers = np.round(whole.frames[::BLOCK] * 1000).astype(int)
+    assert list(numbers) == list(range(numbers[0], numbers[-1] + 1))
+    assert numbers[0] < 20
+    assert numbers[-1] >= 54
+    assert not endpointer.speaking
+
+
+def test_patience_is_short_again_after_a_resumed_utterance() -> None:
+    """The longer silence belongs to one utterance."""
+    word, gap = [0.9] * 10, [0.0] * 30
+    script = [*gap, *word, *gap, *word, *[0.0] * 12]
+    endpointer = Endpointer(Scripted(script))
+    ends = []
+    for number in range(len(script)):
+        utterance = endpointer.accept(block(number))
+        if utterance is not None:
+            ends.append(number - utterance.ends_block)
+        if len(ends) == 1 and utterance is not None:
+            endpointer.resume(utterance)
+
+    assert ends == [11, 25, 11]

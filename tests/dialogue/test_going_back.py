@@ -116,17 +116,56 @@ def test_go_back_at_the_declaration_asks_the_last_point_again() -> None:
     assert "One finding." in talk.texts
 
 
-def test_go_back_after_a_skip_takes_no_older_answer_back_at_once() -> None:
-    """The skipped point is open already; a second word takes the older answer."""
+def test_go_back_after_a_skip_undoes_the_skip_before_any_answer() -> None:
+    """The point is asked now; a second word takes the older answer."""
     talk = talk_at("left_wheel")
     talk.say_all("skip", "too dark")
 
     talk.say("go back")
-    assert talk.texts == ["Skipped. It comes back at the end.", "leaks below?"]
+    assert talk.texts == ["Taken back: left wheel.", "left wheel?"]
+    assert talk.notices("withdrawn") == [{"checkpoint": "left_wheel"}]
+    assert talk.session.walk.skipped == {}
     assert "left_tyre" in talk.answers
     talk.say("go back")
 
     assert talk.texts == ["Taken back: left tyre.", "left tyre?"]
+
+
+def test_skips_in_a_row_are_undone_in_turn_and_may_be_made_again() -> None:
+    """The newest first; a point whose skip was undone can be skipped once more."""
+    talk = talk_at("left_wheel")
+    talk.say_all("skip", "too dark", "skip", "no access")
+    assert list(talk.session.walk.skipped) == ["left_wheel", "leaks_below"]
+
+    talk.say_all("go back", "go back")
+
+    assert talk.at == "left_wheel"
+    assert talk.session.walk.skipped == {}
+    talk.say_all("skip", "too hot")
+    assert list(talk.session.walk.skipped) == ["left_wheel"]
+    talk.walk_to("declaration")
+    assert "left_wheel" in talk.answers
+
+
+def test_a_skip_is_undone_after_a_restart_too() -> None:
+    """The walk knows what came last, not the conversation."""
+    before = talk_at("left_wheel")
+    before.say_all("skip", "too dark")
+
+    talk = ScriptedTalk(before=before)
+    talk.say("go back")
+
+    assert talk.at == "left_wheel"
+    assert talk.session.walk.skipped == {}
+
+
+def test_an_answer_comes_before_an_older_skip() -> None:
+    """Exactly the last thing said is taken back."""
+    talk = talk_at("left_wheel")
+    talk.say_all("skip", "too dark", "good", "go back")
+
+    assert "leaks_below" not in talk.answers
+    assert list(talk.session.walk.skipped) == ["left_wheel"]
 
 
 def test_a_doubtful_go_back_is_read_back_and_refused_without_a_trace() -> None:

@@ -49,6 +49,7 @@ QUESTIONS = {
         "condition",
         "level",
         "number",
+        "digit",
         "fault",
         "severity",
         "fluid",

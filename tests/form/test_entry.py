@@ -177,8 +177,9 @@ def test_commands_are_understood_at_every_question(
 
 
 def test_every_choice_shown_is_understood() -> None:
-    """Each key and each text leads to its own meaning, at every question."""
-    for name in QuestionName:
+    """Each key and each text leads to its own meaning, at every question that is
+    typed: nobody types a number digit by digit."""
+    for name in set(QuestionName) - {QuestionName.DIGIT}:
         entry = at(name)
         for choice in entry.choices:
             for typed in (choice.key, choice.text):

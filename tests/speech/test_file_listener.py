@@ -234,3 +234,13 @@ def test_one_file_leaves_no_trace_in_the_next() -> None:
 
     assert heard.utterances == 1
     np.testing.assert_array_equal(script.given[0], script.given[1])
+
+
+def test_a_breath_inside_a_number_does_not_split_a_file() -> None:
+    """Half a second between digits is one number; between words it is two."""
+    listener = FileListener(Script(), Loudness())
+    number = np.concatenate([tone(0.5), hiss(0.5, -60), tone(0.5)])
+    frames = in_hiss(number)
+
+    assert len(listener.utterances(frames)) == 2
+    assert len(listener.utterances(frames, numbers=True)) == 1

@@ -150,3 +150,101 @@ def test_no_note_is_an_empty_sound() -> None:
     listener, _ = listener_on(link)
 
     assert len(listener.record(longest_s=20.0, timeout_s=1.0)) == 0
+
+
+NUMBER = ActiveSet(
+    question="number",
+    language="en",
+    phrases=(Phrase(text="cannot check", meaning="could_not_check"),),
+    numbers=True,
+)
+
+
+@dataclass
+class NumberRecogniser:
+    """Hears a number in everything, or a phrase when it was told to."""
+
+    phrase: str = ""
+    confidence: float = 0.9
+    name: str = "double"
+    language: str = "en"
+    given: list[Frames] = field(default_factory=list)
+
+    def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
+        """Keep the utterance."""
+        self.given.append(utterance)
+        words, meaning = (
+            self.phrase or "four",
+            "could_not_check" if self.phrase else "4",
+        )
+        return (Hypothesis(phrase=words, meaning=meaning, confidence=self.confidence),)
+
+
+def number_listener(engine: NumberRecogniser, *voices_s: float) -> tuple[Heard, float]:
+    """What is heard of a voice with half a second's breath in it, and when."""
+    link = SimulatedLink(hiss)
+    begins_s = 1.0
+    for seconds in voices_s:
+        link.say(voice(seconds), after_s=begins_s)
+        begins_s += seconds + 0.5
+    listener = Listener(link, engine, Endpointer(LevelActivity()))
+    heard = listener.listen(NUMBER, timeout_s=5.0)
+    assert isinstance(heard, Heard)
+    return heard, link.clock.monotonic_s()
+
+
+def test_a_breath_inside_a_number_does_not_split_it() -> None:
+    """Both halves reach the recogniser as one utterance, with the pause."""
+    engine = NumberRecogniser()
+
+    heard, _ = number_listener(engine, 0.6, 0.6)
+
+    assert len(engine.given) == 2
+    assert len(engine.given[1]) / 16_000 == pytest.approx(1.7 + 0.5, abs=0.15)
+    assert heard.started_s == pytest.approx(1.0, abs=0.07)
+    assert heard.ended_s == pytest.approx(2.7, abs=0.07)
+    # the second half is not there for the next question
+    assert heard.hypotheses[0].phrase == "four"
+
+
+def test_three_parts_of_a_number_are_one_number() -> None:
+    """Each breath gives the same patience again."""
+    engine = NumberRecogniser()
+
+    heard, _ = number_listener(engine, 0.4, 0.4, 0.4)
+
+    assert heard.ended_s - heard.started_s == pytest.approx(2.2, abs=0.1)
+
+
+def test_a_number_ends_after_a_longer_silence_without_a_second_decode() -> None:
+    """0.8 s after the last word, and what was heard at 0.35 s stands."""
+    engine = NumberRecogniser()
+
+    heard, now_s = number_listener(engine, 0.6)
+
+    assert len(engine.given) == 1
+    assert heard.ended_s == pytest.approx(1.6, abs=0.07)
+    assert now_s - 1.6 == pytest.approx(0.8, abs=0.1)
+
+
+@pytest.mark.parametrize(("confidence", "waits_s"), [(0.9, 0.35), (0.3, 0.8)])
+def test_a_phrase_at_a_number_question_waits_only_when_unsure(
+    confidence: float, waits_s: float
+) -> None:
+    """ "Cannot check" is complete; what only sounded a little like it may go on."""
+    engine = NumberRecogniser(phrase="cannot check", confidence=confidence)
+
+    _, now_s = number_listener(engine, 0.6)
+
+    assert now_s - 1.6 == pytest.approx(waits_s, abs=0.1)
+
+
+def test_a_word_that_is_no_number_still_ends_at_once() -> None:
+    """Other questions are answered as fast as before."""
+    link = SimulatedLink(hiss)
+    listener, _ = listener_on(link)
+    link.say(voice(0.5), after_s=1.0)
+
+    listener.listen(ACTIVE, timeout_s=3.0)
+
+    assert link.clock.monotonic_s() - 1.5 == pytest.approx(0.35, abs=0.1)

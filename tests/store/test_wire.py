@@ -38,6 +38,7 @@ EVENTS: tuple[object, ...] = (
     ),
     *(ev.AnswerConfirmed(checkpoint_id="horn", answer=answer) for answer in ANSWERS),
     ev.AnswerWithdrawn(checkpoint_id="horn"),
+    ev.SkipWithdrawn(checkpoint_id="horn"),
     ev.CheckpointSkipped(checkpoint_id="horn", reason=an.Reason.UNSAFE),
     ev.ClimbDone(zone_id="cab"),
     ev.NoteKept(checkpoint_id="horn", clip_sha256="cd" * 32, seconds=2.5),

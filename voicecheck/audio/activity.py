@@ -57,6 +57,8 @@ class EndpointSettings:
     begin_blocks: int = 2
     """Blocks of speech that make a beginning: a click is shorter."""
     end_s: float = 0.35
+    resumed_end_s: float = 0.8
+    """The same once an utterance was resumed: people pause inside numbers."""
     before_s: float = 0.3
     """Sound kept before the beginning."""
     after_s: float = 0.2
@@ -75,6 +77,8 @@ class Utterance:
     """Number of the block in which speech began, counted from `reset`."""
     ends_block: int
     too_long: bool
+    silent_blocks: int = 0
+    """Blocks without speech by which its end was known."""
 
 
 class Endpointer:
@@ -100,11 +104,30 @@ class Endpointer:
         self._voiced = 0
         self._begin = 0
         self._silent = 0
+        self._end_s = self.settings.end_s
+        self._cut: list[Frames] = []
 
     @property
     def speaking(self) -> bool:
         """Tell whether an utterance has begun and not ended."""
         return bool(self._kept)
+
+    def resume(self, utterance: Utterance) -> None:
+        """Take the utterance that ended last as not ended yet.
+
+        It ends anew after a longer silence, counted from where speech stopped,
+        and holds what is said until then.
+
+        Args:
+            utterance: what `accept` returned last, before any further block.
+        """
+        self._kept, self._cut = self._cut, []
+        self._begin = utterance.begins_block
+        self._silent = utterance.silent_blocks
+        self._voiced = len(self._kept)
+        self._end_s = self.settings.resumed_end_s
+        self._before.clear()
+        self._run = 0
 
     def accept(self, block: Frames) -> Utterance | None:
         """Take in one block; return the utterance that ended with it, if any."""
@@ -124,6 +147,7 @@ class Endpointer:
             self._begin = number - self._run + 1
             self._voiced = self._run
             self._silent = 0
+            self._end_s = self.settings.end_s
             self._before.clear()
             self._run = 0
 
@@ -137,7 +161,7 @@ class Endpointer:
         else:
             self._silent += 1
         too_long = (number - self._begin + 1) * BLOCK_S >= self.settings.longest_s
-        if self._silent * BLOCK_S < self.settings.end_s and not too_long:
+        if self._silent * BLOCK_S < self._end_s and not too_long:
             return None
         return self._finish(number, too_long)
 
@@ -145,10 +169,14 @@ class Endpointer:
         surplus = max(0, self._silent - round(self.settings.after_s / BLOCK_S))
         kept = self._kept[: len(self._kept) - surplus]
         found = Utterance(
-            np.concatenate(kept), self._begin, number - self._silent, too_long
+            np.concatenate(kept),
+            self._begin,
+            number - self._silent,
+            too_long,
+            self._silent,
         )
         # what follows may be the beginning of the next word
         self._before.extend(self._kept[-(self._before.maxlen or 1) :])
-        self._kept = []
+        self._cut, self._kept = self._kept, []
         long_enough = self._voiced * BLOCK_S >= self.settings.shortest_s
         return found if long_enough else None

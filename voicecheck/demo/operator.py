@@ -17,6 +17,7 @@ from voicecheck.round.answers import Answer, CouldNotCheck, Reason
 from voicecheck.round.checklist import Checklist
 from voicecheck.round.probing import QuestionName, to_parts
 from voicecheck.round.record import answer_data
+from voicecheck.round.spelling import FINISHED, POINT
 from voicecheck.speech.grammar.active import meanings_by_phrase
 from voicecheck.speech.grammar.files import load
 from voicecheck.speech.grammar.numbers import say_number
@@ -24,8 +25,8 @@ from voicecheck.speech.grammar.numbers import say_number
 SayAloud = Callable[[str, float, int], None]
 """Say a phrase, after so many seconds, at the n-th try."""
 
-_PATIENCE = 12
-"""Times that a number is said before the operator gives it up."""
+_PATIENCE = 24
+"""Times that a number or its digits are said before the operator gives it up."""
 
 
 class SimulatedOperator:
@@ -55,6 +56,7 @@ class SimulatedOperator:
         self._readback: dict[str, Any] | None = None
         self._wrong = False
         self._taking_back = False
+        self._spelled = ""
         self._given_up: dict[str, Answer] = {}
         self._number_tries: Counter[str] = Counter()
         self._asked = ("", "")
@@ -64,6 +66,8 @@ class SimulatedOperator:
     def watch(self, kind: str, data: Mapping[str, Any]) -> None:
         """Take in what the program does; answer when it listens."""
         match kind:
+            case "prompt" if "spelled" in (data.get("value") or {}):
+                self._spelled = data["value"]["spelled"]
             case "readback":
                 self._readback = dict(data)
             case "answer":
@@ -97,10 +101,12 @@ class SimulatedOperator:
                 return self._word(question, "carry_on")
         if self._wrong or checkpoint not in self._meant:
             return self._take_back()
-        if question is QuestionName.NUMBER:
+        if question in (QuestionName.NUMBER, QuestionName.DIGIT):
             self._tire(checkpoint)
         point = self._checklist.checkpoint(checkpoint)
         parts = to_parts(point, self._wanted(checkpoint))
+        if question is QuestionName.DIGIT:
+            return self._digit(parts[QuestionName.NUMBER])
         meaning = parts.get(question)
         if meaning is None:  # not what was meant: take it back
             return self._take_back()
@@ -108,6 +114,16 @@ class SimulatedOperator:
             answer = self._wanted(checkpoint)
             return say_number(answer.value, self._language)  # type: ignore[union-attr]
         return self._word(question, meaning)
+
+    def _digit(self, number: str) -> str:
+        """The next digit; one that was misheard is taken back."""
+        if not number[0].isdigit():  # given up
+            return self._word(QuestionName.DIGIT, number)
+        if not number.startswith(self._spelled):
+            return self._take_back()
+        left = number[len(self._spelled) :]
+        meaning = {"": FINISHED, ".": POINT}.get(left[:1], left[:1])
+        return self._word(QuestionName.DIGIT, meaning)
 
     def _take_back(self) -> str:
         self._taking_back = True

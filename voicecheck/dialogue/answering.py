@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from voicecheck.audio.tones import Tone
-from voicecheck.dialogue import asking, failures
+from voicecheck.dialogue import asking, digits, failures
 from voicecheck.dialogue.asked import Asked, PendingAnswer
 from voicecheck.dialogue.confirmation import Outcome
 from voicecheck.dialogue.draft import Draft
@@ -29,7 +29,13 @@ def take_part(talk: Talk, best: Hypothesis, outcome: Outcome, heard: Heard) -> T
     """Take in one part; ask for the next one, read back, or keep the answer."""
     checklist, point, draft = talk.walk.checklist, talk.point, talk.draft
     question = QuestionName(talk.present.listen.active.question)
-    draft.add(question, best, heard, doubtful=outcome is Outcome.CONFIRM)
+    doubtful = outcome is Outcome.CONFIRM
+    if question is QuestionName.DIGIT:
+        asked = digits.take(talk, best, heard, doubtful=doubtful)
+        if asked is not None:
+            return asked
+    else:
+        draft.add(question, best, heard, doubtful=doubtful)
     if next_question(checklist, point, draft.parts) is not None:
         return asking.go_on(talk, [Signal(tone=Tone.TAKEN)])
     try:

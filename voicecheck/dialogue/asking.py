@@ -10,7 +10,9 @@ from voicecheck.dialogue.draft import Draft
 from voicecheck.dialogue.machine import State, Trigger
 from voicecheck.dialogue.talk import Talk
 from voicecheck.dialogue.turns import Say, Step, Turn
+from voicecheck.round.checklist import Checkpoint
 from voicecheck.round.probing import QuestionName, first_question, next_question
+from voicecheck.round.spelling import digit_question
 from voicecheck.round.walk import AskCheckpoint, Climb, Phase, SumUp
 
 
@@ -65,6 +67,9 @@ def _ask_point(talk: Talk, task: AskCheckpoint, steps: Iterable[Step]) -> Turn:
     parts = talk.draft.parts
     question = next_question(talk.walk.checklist, point, parts)
     timeout_s = talk.settings.timeout_s
+    number = question is not None and question.name is QuestionName.NUMBER
+    if number and talk.draft.by_digit:
+        return _ask_digit(talk, point, said)
     if not parts or question is None:
         question = first_question(point)
         prompt = prompts.prompt(point)
@@ -76,6 +81,18 @@ def _ask_point(talk: Talk, task: AskCheckpoint, steps: Iterable[Step]) -> Turn:
     listen = talk.listen_to(question, timeout_s)
     asked = Asked(state=State.ASKING, prompt=prompt, listen=listen)
     return talk.put(asked, said)
+
+
+def _ask_digit(talk: Talk, point: Checkpoint, steps: Iterable[Step]) -> Turn:
+    """Ask for the next digit of a number that was not understood as a whole."""
+    signs = talk.draft.spelled or ""
+    talk.draft.spelled = signs
+    asked = Asked(
+        state=State.ASKING,
+        prompt=prompts.digit_prompt(talk.wording, point, signs),
+        listen=talk.listen_to(digit_question(point, signs), talk.settings.timeout_s),
+    )
+    return talk.put(asked, steps)
 
 
 def _climb(talk: Talk, task: Climb, steps: Iterable[Step]) -> Turn:

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal, InvalidOperation
 from enum import StrEnum
 from functools import cache
@@ -40,6 +40,8 @@ FINDINGS = frozenset({"defect", "leak", "no", "low", "empty", "could_not_check"}
 _REFUSED_TRUST = 0.5
 """Share of its probability that a meaning keeps, against others, after the
 operator said no to it."""
+_REFUSED_NUMBER_TRUST = 0.1
+"""The same for a number: a recogniser mishears the same digits alike again."""
 
 _CLASSES = {
     "passes": {"good", "not_fitted", "full", "between"},
@@ -156,13 +158,25 @@ def fitting(heard: Heard, active: ActiveSet) -> tuple[Hypothesis, ...]:
 def weighed(
     hypotheses: Sequence[Hypothesis], refused: Collection[str]
 ) -> tuple[Hypothesis, ...]:
-    """Put meanings that the operator said no to behind others about as likely."""
+    """Put meanings that the operator said no to behind others about as likely.
+
+    A number that was refused is hardly the right one when it is heard again, so
+    what is left of its probability goes to the others, by Bayes' rule.
+    """
 
     def weight(hypothesis: Hypothesis) -> float:
-        trust = _REFUSED_TRUST if hypothesis.meaning in refused else 1.0
+        if hypothesis.meaning not in refused:
+            return hypothesis.confidence
+        number = _is_number(hypothesis.meaning)
+        trust = _REFUSED_NUMBER_TRUST if number else _REFUSED_TRUST
         return trust * hypothesis.confidence
 
-    return tuple(sorted(hypotheses, key=weight, reverse=True))
+    ranked = sorted(hypotheses, key=weight, reverse=True)
+    if not any(h.meaning in refused and _is_number(h.meaning) for h in ranked):
+        return tuple(ranked)
+    lost = sum(h.confidence - weight(h) for h in ranked)
+    left = max(1.0 - lost, 1e-9)
+    return tuple(replace(h, confidence=min(1.0, weight(h) / left)) for h in ranked)
 
 
 def _may_be_said(hypothesis: Hypothesis, active: ActiveSet) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from voicecheck.dialogue import answering, asking, failures, prompts
+from voicecheck.dialogue import answering, asking, digits, failures, prompts
 from voicecheck.dialogue.asked import Asked
 from voicecheck.dialogue.confirmation import Outcome
 from voicecheck.dialogue.machine import State
@@ -83,19 +83,19 @@ def _remaining(talk: Talk) -> Turn:
 
 
 def _back(talk: Talk) -> Turn:
-    """Take back what was said last: the reason, the parts, or the last answer."""
+    """Take back what was said last: the reason, the parts, a skip, an answer."""
     if talk.state is State.SKIPPING:
         return asking.go_on(talk, [talk.say("not_taken")])
     if talk.draft.parts:
         return answering.refuse(talk)
-    if talk.just_skipped is not None:
-        # a skip is nothing to take back: the point is still open
-        talk.just_skipped = None
-        return talk.put_again([talk.say("skipped")])
-    last = talk.walk.last_answered
+    if talk.draft.spelled:
+        return digits.take_back(talk)
+    skipped = talk.walk.last_skipped
+    last = skipped or talk.walk.last_answered
     if last is None:
         return talk.put_again([talk.say("nothing_to_take_back")])
-    talk.keeper.commit(ev.AnswerWithdrawn(checkpoint_id=last))
+    withdrawn = ev.SkipWithdrawn if skipped else ev.AnswerWithdrawn
+    talk.keeper.commit(withdrawn(checkpoint_id=last))
     point = talk.walk.checklist.checkpoint(last)
     text = talk.wording.say("taken_back", point=talk.wording.point(point))
     steps = (

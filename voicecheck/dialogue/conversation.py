@@ -97,7 +97,8 @@ class Conversation:
         if isinstance(listened, NoInput):
             return self._now(failures.failed(talk, "noinput"))
         fitting = confirmation.fitting(listened, listen.active)
-        first = talk.state is State.ASKING and not talk.draft.parts
+        whole = talk.draft.spelled is None
+        first = talk.state is State.ASKING and not talk.draft.parts and whole
         refused = talk.draft.refused if first else frozenset()
         hypotheses = confirmation.weighed(fitting, refused)
         outcome = confirmation.decide(hypotheses, refused=refused)
@@ -210,7 +211,7 @@ class Conversation:
         talk = self._talk
         point_id = talk.point.id
         talk.keeper.commit(ev.CheckpointSkipped(checkpoint_id=point_id, reason=reason))
-        talk.leave_point(skipped=point_id)
+        talk.leave_point()
         data = {"checkpoint": point_id, "reason": reason.value}
         steps = (Notice(kind="skipped", data=data), talk.say("skipped"))
         return asking.go_on(talk, steps)

@@ -10,6 +10,9 @@ from voicecheck.round.events import How
 from voicecheck.round.probing import QuestionName
 from voicecheck.speech.ports import Heard, Hypothesis
 
+MOST_NUMBER_FAILURES = 2
+"""After so many a number is asked digit by digit."""
+
 
 @dataclass(slots=True, kw_only=True)
 class Draft:
@@ -31,6 +34,15 @@ class Draft:
     snr_db: float | None = None
     refused: set[str] = field(default_factory=set)
     """Meanings that the operator said no to."""
+    number_failures: int = 0
+    """Times that a number was refused, impossible or not understood."""
+    spelled: str | None = None
+    """The signs of a number that is said digit by digit; None: it is not."""
+
+    @property
+    def by_digit(self) -> bool:
+        """Tell whether the number failed so often that each digit is asked."""
+        return self.number_failures >= MOST_NUMBER_FAILURES
 
     def listened(self, prompt_began_s: float) -> None:
         """Count one more time that the operator was listened to."""
@@ -40,7 +52,10 @@ class Draft:
 
     def refuse(self) -> None:
         """Forget the parts, and remember what the first of them was."""
-        self.refused.update(list(self.parts.values())[:1])
+        first = list(self.parts.values())[:1]
+        self.refused.update(first)
+        if any(meaning[0].isdigit() for meaning in first):
+            self.number_failures += 1
         self.restart()
 
     def restart(self) -> None:
@@ -50,6 +65,7 @@ class Draft:
         self.confidence = 1.0
         self.doubtful = False
         self.after_prompt_s = None
+        self.spelled = None
 
     def add(
         self,
@@ -61,6 +77,10 @@ class Draft:
     ) -> None:
         """Take in one part."""
         self.parts[question] = hypothesis.meaning
+        self.take_in(hypothesis, heard, doubtful=doubtful)
+
+    def take_in(self, hypothesis: Hypothesis, heard: Heard, *, doubtful: bool) -> None:
+        """Remember what was heard, and how."""
         self.phrases.append(hypothesis.phrase)
         self.confidence = min(self.confidence, hypothesis.confidence)
         self.doubtful = self.doubtful or doubtful

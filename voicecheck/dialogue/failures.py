@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from voicecheck.audio.tones import Tone
-from voicecheck.dialogue import prompts
+from voicecheck.dialogue import asking, prompts
 from voicecheck.dialogue.machine import State, Trigger
 from voicecheck.dialogue.talk import Talk
 from voicecheck.dialogue.turns import Notice, Say, Signal, Step, Turn
@@ -30,6 +30,8 @@ def failed(
         return _still_paused(talk, kind, heard)
     talk.keeper.observe(kind, talk.draft.checkpoint_id)
     steps = [*_notices(kind, heard), *says]
+    if _number_failed(talk, kind) and talk.draft.by_digit:
+        return asking.go_on(talk, [*steps, *_loudness_hint(talk, heard)])
     if talk.machine.fire(Trigger.FAIL) is State.PAUSED:
         return talk.pause([*steps, talk.say("offer_pause")], "no_answer")
     steps += _loudness_hint(talk, heard)
@@ -44,6 +46,15 @@ def failed(
     if now.state is State.CONFIRMING:
         return talk.remind(steps, talk.ask("confirm_again"))
     return talk.remind([*steps, talk.say("nomatch")])
+
+
+def _number_failed(talk: Talk, kind: str) -> bool:
+    """Count a number that was said and came to nothing; silence is no try."""
+    whole = talk.present.listen.active.numbers and kind == "nomatch"
+    said = talk.state is State.ASKING and (whole or kind == "implausible")
+    if said:
+        talk.draft.number_failures += 1
+    return said
 
 
 def _still_paused(talk: Talk, kind: str, heard: Heard | None) -> Turn:

@@ -61,6 +61,19 @@ def prompt(checkpoint: Checkpoint) -> Say:
     return Say(text=checkpoint.prompt, kind=SayKind.PROMPT, checkpoint_id=checkpoint.id)
 
 
+def digit_prompt(wording: Wording, checkpoint: Checkpoint, spelled: str) -> Say:
+    """Ask for the first or the next digit; what was understood last comes first."""
+    text = wording.say("first_digit")
+    if spelled:
+        text = wording.say("next_digit", digit=wording.sign(spelled[-1]).capitalize())
+    return Say(
+        text=text,
+        kind=SayKind.PROMPT,
+        checkpoint_id=checkpoint.id,
+        value={"spelled": spelled},
+    )
+
+
 def follow_up(wording: Wording, question: Question, opened: str) -> tuple[Say, ...]:
     """Ask for a part of a finding, with what was understood before it."""
     text = f"{opened} {wording.say(_FOLLOW_UPS[question.name])}".strip()
@@ -82,7 +95,9 @@ def choices(wording: Wording, active: ActiveSet) -> str:
     """Name what may be said: one phrase for each meaning, controls left out."""
     by_meaning: dict[str, str] = {}
     for phrase in active.phrases:
-        if not phrase.control:
+        if not phrase.control and phrase.meaning.isdigit():
+            by_meaning["digit"] = wording.say("one_digit")
+        elif not phrase.control:
             by_meaning.setdefault(phrase.meaning, phrase.text)
     key = "choices_number" if active.numbers else "choices"
     listed = ", ".join(by_meaning.values())

@@ -46,8 +46,6 @@ class Talk:
         self.doubt: Asked | None = None
         self.zone_id: str | None = None
         self.hinted_loud = False
-        self.just_skipped: str | None = None
-        """Id of the point that was skipped last, until something else is kept."""
 
     @property
     def walk(self) -> Walk:
@@ -82,10 +80,9 @@ class Talk:
         """Return a sentence that asks for something."""
         return replace(self.say(key), kind=SayKind.PROMPT)
 
-    def leave_point(self, *, skipped: str | None = None) -> None:
+    def leave_point(self) -> None:
         """Something was kept: the next asking of any point begins anew."""
         self.draft = Draft()
-        self.just_skipped = skipped
 
     # ---- moves: each returns the next turn ----------------------------
 

@@ -18,7 +18,7 @@ from voicecheck.round.answers import (
 )
 from voicecheck.round.checklist import Checklist, Checkpoint, Outcome
 from voicecheck.round.decision import answer_name
-from voicecheck.speech.grammar.numbers import say_number
+from voicecheck.speech.grammar.numbers import digit_words, say_number
 
 Tables = dict[str, dict[str, str]]
 
@@ -67,6 +67,12 @@ class Wording:
     def number(self, value: Decimal) -> str:
         """Return a number digit by digit."""
         return say_number(value, self.language)
+
+    def sign(self, sign: str) -> str:
+        """Return the word for one digit, or for the decimal point."""
+        if sign == ".":
+            return digit_words(self.language).marks[0]
+        return say_number(Decimal(sign), self.language)
 
     def unit(self, checkpoint: Checkpoint) -> str:
         """Return the spoken unit of a reading."""

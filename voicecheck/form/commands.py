@@ -67,16 +67,18 @@ class Commands:
         return form.again([form.pages.say("note_kept")])
 
     def _back(self, at_s: float) -> Page:
-        """Take back the question, the part or the answer that came last."""
+        """Take back the question, the part, the skip or the answer that came last."""
         form = self._form
         wording, walk = form.pages.wording, form.keeper.walk
         if form.waiting in {Waiting.SKIP_REASON, Waiting.STOP} or form.draft.parts:
             form.draft.restart()
             return form.go_on([wording.say("not_taken")], at_s)
-        last = walk.last_answered
+        skipped = walk.last_skipped
+        last = skipped or walk.last_answered
         if last is None:
             return form.again([wording.say("nothing_to_take_back")])
-        form.keeper.commit(ev.AnswerWithdrawn(checkpoint_id=last))
+        withdrawn = ev.SkipWithdrawn if skipped else ev.AnswerWithdrawn
+        form.keeper.commit(withdrawn(checkpoint_id=last))
         point = walk.checklist.checkpoint(last)
         text = wording.say("taken_back", point=wording.point(point))
         return form.go_on([text.rstrip(": ") + "."], at_s)

@@ -68,7 +68,7 @@ def record_document(
                 "at_utc": step.at_utc,
                 "reason": step.event.reason.value,
             }
-            for step in steps
+            for step in _standing_skips(steps)
             if isinstance(step.event, ev.CheckpointSkipped)
         ],
         "observations": [
@@ -154,7 +154,7 @@ def _counts(steps: Sequence[Step]) -> dict[str, Any]:
     return {
         "answers": kinds[ev.AnswerConfirmed],
         "withdrawn": kinds[ev.AnswerWithdrawn],
-        "skipped": kinds[ev.CheckpointSkipped],
+        "skipped": len(_standing_skips(steps)),
         "pauses": kinds[ev.WalkPaused],
         "notes": kinds[ev.NoteKept],
         "too_fast": sum(1 for step in steps if step.how and step.how.too_fast),
@@ -162,6 +162,17 @@ def _counts(steps: Sequence[Step]) -> dict[str, Any]:
         "nomatch": observed["nomatch"],
         "observed": dict(sorted(observed.items())),
     }
+
+
+def _standing_skips(steps: Sequence[Step]) -> list[Step]:
+    """The skips that were not taken back."""
+    skips: list[Step] = []
+    for step in steps:
+        if isinstance(step.event, ev.CheckpointSkipped):
+            skips.append(step)
+        elif isinstance(step.event, ev.SkipWithdrawn):
+            skips.pop()  # only the newest one can be taken back
+    return skips
 
 
 def _how(steps: Sequence[Step]) -> list[dict[str, Any]]:

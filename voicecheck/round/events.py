@@ -43,6 +43,13 @@ class CheckpointSkipped:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SkipWithdrawn:
+    """The operator took a skip back: the point is asked now, not at the end."""
+
+    checkpoint_id: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ClimbDone:
     """Both feet are down in the place of this zone."""
 
@@ -90,6 +97,7 @@ WalkEvent = (
     | AnswerConfirmed
     | AnswerWithdrawn
     | CheckpointSkipped
+    | SkipWithdrawn
     | ClimbDone
     | NoteKept
     | WalkPaused

@@ -43,6 +43,8 @@ class QuestionName(StrEnum):
     LEAK_CLASS = "leak_class"
     LEVEL = "level"
     NUMBER = "number"
+    DIGIT = "digit"
+    """The same one digit at a time, when it was not understood as a whole."""
     REASON = "reason"
     YES_NO = "yes_no"
     """Is the read-back right? Also the declaration."""

@@ -45,6 +45,8 @@ class Walk:
         self.skipped: dict[str, Reason] = {}
         """Points that were left for later, answered by now or not: each can be
         skipped once."""
+        self._newest_skips: list[str] = []
+        """Points skipped after the newest answer, in order."""
         self.place = Place.GROUND
         self.paused = False
         self.stop_reason = ""
@@ -90,6 +92,11 @@ class Walk:
     def last_answered(self) -> str | None:
         """Id of the answer that "go back" takes away, or None."""
         return next(reversed(self.answers), None)
+
+    @property
+    def last_skipped(self) -> str | None:
+        """Id of the skip that "go back" takes away before any answer, or None."""
+        return self._newest_skips[-1] if self._newest_skips else None
 
     @property
     def remaining(self) -> int:
@@ -138,10 +145,15 @@ class Walk:
                 self.started = event
             case ev.AnswerConfirmed():
                 self.answers[event.checkpoint_id] = event.answer
+                self._newest_skips.clear()
             case ev.AnswerWithdrawn():
                 del self.answers[event.checkpoint_id]
             case ev.CheckpointSkipped():
                 self.skipped[event.checkpoint_id] = event.reason
+                self._newest_skips.append(event.checkpoint_id)
+            case ev.SkipWithdrawn():
+                del self.skipped[event.checkpoint_id]
+                self._newest_skips.pop()
             case ev.ClimbDone():
                 self.place = self._zones[event.zone_id].place
             case ev.NoteKept():
@@ -202,6 +214,8 @@ class Walk:
                 raise WalkError(f"{event.checkpoint_id} has no answer to take back")
             case ev.CheckpointSkipped():
                 self._check_skip(event)
+            case ev.SkipWithdrawn() if event.checkpoint_id != self.last_skipped:
+                raise WalkError(f"{event.checkpoint_id} was not skipped last")
             case ev.ClimbDone():
                 task = self.task
                 if not isinstance(task, Climb) or task.zone.id != event.zone_id:

@@ -8,7 +8,7 @@ faint noise. Never zeros: between zeros a recogniser hears words that nobody sai
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -28,7 +28,7 @@ __all__ = ["FileListener", "HeardInFile"]
 
 BEFORE_BLOCKS = 32
 """Background put before the file, from which the networks take their bearings."""
-AFTER_BLOCKS = 25
+AFTER_BLOCKS = 32
 """Background put behind it, so that the last utterance ends."""
 FAINT_DBFS = -60.0
 """Level of the background of a file that has none of its own."""
@@ -72,6 +72,9 @@ class FileListener:
         self._recogniser = recogniser
         self._activity = activity
         self._endpointer = Endpointer(activity, settings)
+        longer = self._endpointer.settings
+        longer = replace(longer, end_s=longer.resumed_end_s)
+        self._for_numbers = Endpointer(activity, longer)
 
     def hear(self, frames: Frames, active: ActiveSet) -> HeardInFile:
         """Return what may have been said.
@@ -83,7 +86,7 @@ class FileListener:
             frames: the file, mono float32 at 16 kHz, shape (n,), n >= 1.
             active: what may be said.
         """
-        utterances = self.utterances(frames)
+        utterances = self.utterances(frames, numbers=active.numbers)
         heard = [
             self._recogniser.recognise(utterance.frames, active)
             for utterance in self._short(utterances)
@@ -91,13 +94,20 @@ class FileListener:
         best = max(heard, key=_confidence, default=())
         return HeardInFile(hypotheses=best, utterances=len(utterances))
 
-    def utterances(self, frames: Frames) -> tuple[Utterance, ...]:
+    def utterances(
+        self, frames: Frames, *, numbers: bool = False
+    ) -> tuple[Utterance, ...]:
         """Return the pieces of speech of a file, with background around each.
 
         What lies in the background that was put around the file is none.
+
+        Args:
+            frames: the file, mono float32 at 16 kHz.
+            numbers: a number may be said, and paused in.
         """
-        self._endpointer.reset()
-        found = [self._endpointer.accept(b) for b in _blocks(self._surrounded(frames))]
+        endpointer = self._for_numbers if numbers else self._endpointer
+        endpointer.reset()
+        found = [endpointer.accept(b) for b in _blocks(self._surrounded(frames))]
         first = BEFORE_BLOCKS
         last = first + len(frames) // BLOCK
         return tuple(

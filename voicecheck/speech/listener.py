@@ -9,11 +9,20 @@ import numpy as np
 from voicecheck.audio.activity import BLOCK_S, Endpointer, Utterance
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.ports import SoundLink
-from voicecheck.speech.ports import ActiveSet, Heard, Listened, NoInput, Recogniser
+from voicecheck.speech.ports import (
+    ActiveSet,
+    Heard,
+    Hypothesis,
+    Listened,
+    NoInput,
+    Recogniser,
+)
 
 _BACKGROUND_S = 3.0
 """How much background the noise level is taken from."""
 _FLOOR_DBFS = -100.0
+_SURE_PHRASE = 0.5
+"""A phrase heard so surely is no beginning of a number."""
 
 
 class Listener:
@@ -52,11 +61,12 @@ class Listener:
         noise_dbfs = self.noise_dbfs
         if utterance is None:
             return NoInput(waited_s=timeout_s, noise_dbfs=noise_dbfs)
-        hypotheses = (
-            ()
-            if utterance.too_long
-            else self._recogniser.recognise(utterance.frames, active)
-        )
+        hypotheses = self._recognise(utterance, active)
+        if active.numbers and not utterance.too_long and _may_go_on(hypotheses, active):
+            whole = self._rest_of(utterance)
+            if whole.ends_block > utterance.ends_block:
+                hypotheses = self._recognise(whole, active)
+            utterance = whole
         return Heard(
             hypotheses=hypotheses,
             started_s=began_s + utterance.begins_block * BLOCK_S,
@@ -65,6 +75,24 @@ class Listener:
             snr_db=_snr_db(utterance.frames, noise_dbfs),
             too_long=utterance.too_long,
         )
+
+    def _recognise(
+        self, utterance: Utterance, active: ActiveSet
+    ) -> tuple[Hypothesis, ...]:
+        if utterance.too_long:
+            return ()
+        return self._recogniser.recognise(utterance.frames, active)
+
+    def _rest_of(self, utterance: Utterance) -> Utterance:
+        """Wait a little longer for more of a number; return all of it.
+
+        Whoever says "four five", breathes, and says "zero" has said one number.
+        """
+        self._endpointer.resume(utterance)
+        whole = None
+        while whole is None:
+            whole = self._endpointer.accept(self._link.read())
+        return whole
 
     def record(self, longest_s: float, timeout_s: float) -> Frames:
         """Keep a spoken note: return the next utterance, whatever it says.
@@ -109,6 +137,14 @@ class Listener:
             if not self._endpointer.speaking:
                 self._background.append(float(np.mean(np.square(block))))
         return None, began_s
+
+
+def _may_go_on(hypotheses: tuple[Hypothesis, ...], active: ActiveSet) -> bool:
+    """Tell whether more of a number may come: all but a phrase heard surely."""
+    best = hypotheses[0] if hypotheses else None
+    if best is None or active.phrase(best.phrase) is None:
+        return True
+    return best.confidence < _SURE_PHRASE
 
 
 def _snr_db(utterance: Frames, noise_dbfs: float) -> float:

@@ -30,9 +30,13 @@ AGREEMENT = 1.5
 """Nats that one agreeing decode adds to a candidate; chosen on tuning voices."""
 _FLOOR = 1e-5
 _WIDEST_MARGIN = 12.0
-_NUMBERS = (0.6, 0.31, 0.05)
-"""Confidence in the numbers that were found, the most agreed first. Every number
-is read back; when it is refused, the next is offered before it again."""
+_BY_VOTES = (0.22, 0.43, 0.65, 0.96)
+"""How often the most agreed number was right, by how many of the four decodes
+found it: 200 trials of ten voices of formant and recorded synthesisers, ten
+numbers, in quiet and at 10 dB over an idling diesel."""
+_NEXT_BY_VOTES = (0.13, 0.09, 0.19, 0.04)
+"""How often the next one was right, by the votes of the first; same trials."""
+_OTHERS = 0.03
 _ODD_LENGTH_TRUST = 0.2
 _AROUND_S = 0.5
 _SHORTEST_S_A_LETTER = 0.02
@@ -119,7 +123,9 @@ class PairedRecogniser:
     def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Every number that was found: a refused one gives way to the next."""
         found = []
-        for words, confidence in zip(decodes.numbers, _NUMBERS, strict=False):
+        first = decodes.votes[0] - 1 if decodes.votes else 0
+        shares = (_BY_VOTES[first], _NEXT_BY_VOTES[first], _OTHERS)
+        for words, confidence in zip(decodes.numbers, shares, strict=False):
             value = parse_number(words, active.language)
             if value is not None:
                 found.append(

@@ -67,6 +67,8 @@ class Decodes:
     """The denoised sound."""
     numbers: tuple[str, ...] = ()
     """Every number that some decode found, the most agreed first."""
+    votes: tuple[int, ...] = ()
+    """How many of the decodes found each of `numbers`."""
     noisy: bool
 
 
@@ -149,17 +151,23 @@ class PocketSphinxRecogniser:
         raw = self._decode(search, utterance)
         quiet = self._decode(search, clean)
         noisy = _is_noisy(utterance)
-        numbers: tuple[str, ...] = ()
+        votes: dict[str, int] = {}
         if active.numbers:
             first = (raw, quiet)
-            raw, quiet, numbers = self._numbers(
+            raw, quiet, votes = self._numbers(
                 search, utterance, clean, noisy, first, active
             )
         # the denoised decode is the better witness in noise, the raw one in quiet
         both = (quiet, raw) if noisy and not active.numbers else (raw, quiet)
         words = next((d.words for d in both if _is_whole(d.words, active)), "")
         return Decodes(
-            words=words, raw=raw, clean=quiet, sound=clean, noisy=noisy, numbers=numbers
+            words=words,
+            raw=raw,
+            clean=quiet,
+            sound=clean,
+            noisy=noisy,
+            numbers=tuple(votes),
+            votes=tuple(votes.values()),
         )
 
     def _numbers(
@@ -170,10 +178,11 @@ class PocketSphinxRecogniser:
         noisy: bool,
         first: tuple[Decoded, Decoded],
         active: ActiveSet,
-    ) -> tuple[Decoded, Decoded, tuple[str, ...]]:
+    ) -> tuple[Decoded, Decoded, dict[str, int]]:
         """Let several decodes of a number vote.
 
-        Returns the two best witnesses, and all numbers, the most agreed first.
+        Returns the two best witnesses, and the votes for each number, the most
+        agreed first.
 
         In quiet, strings of digits are heard best with a little noise around
         them (24 strings of synthetic voices: 50 % right as they were, 92 % with
@@ -191,11 +200,11 @@ class PocketSphinxRecogniser:
         ]
         heard = [d for d in (*heard, *first) if _is_whole(d.words, active)]
         if not heard:
-            return (*first, ())
+            return (*first, {})
         votes = Counter(d.words for d in heard)
         ranked = sorted(heard, key=lambda d: -votes[d.words])  # ties: first heard
-        different = tuple(dict.fromkeys(d.words for d in ranked))
-        return ranked[0], ranked[min(1, len(ranked) - 1)], different
+        by_rank = {d.words: votes[d.words] for d in ranked}
+        return ranked[0], ranked[min(1, len(ranked) - 1)], by_rank
 
     def evidence(self, utterance: Frames, active: ActiveSet) -> Evidence:
         """Decode an utterance in every way and gather the scores."""

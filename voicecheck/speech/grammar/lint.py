@@ -15,6 +15,7 @@ from voicecheck.errors import GrammarError
 from voicecheck.round.answers import Fault, LeakClass, Level, Reason, Severity
 from voicecheck.round.checklist import Checklist
 from voicecheck.round.probing import QuestionName
+from voicecheck.round.spelling import DIGITS, FINISHED, POINT
 from voicecheck.speech.grammar.files import languages, load, question_names
 
 Knows = Callable[[str], bool]
@@ -66,6 +67,8 @@ def phrases_are_known(language: str, knows: Knows) -> Callable[..., Iterator[Pro
 def _wanted(name: QuestionName, checklist: Checklist) -> tuple[str, ...]:
     if name is QuestionName.FLUID:
         return tuple(fluid.id for fluid in checklist.fluids)
+    if name is QuestionName.DIGIT:
+        return (*DIGITS, POINT, FINISHED)
     return tuple(_CLOSED_SETS[name]) if name in _CLOSED_SETS else ()
 
 

@@ -43,7 +43,7 @@ _MEANINGS = {
     Consequence.AFFIRMS: {"yes"},
     Consequence.FINDS: {"defect", "leak", "no", "low", "empty", "could_not_check"},
     Consequence.GRADES: {"minor", "major", "critical"},
-    Consequence.COUNTS: {"I", "II", "III", ".", *"0123456789"},
+    Consequence.COUNTS: {"I", "II", "III", ".", "point", "finished", *"0123456789"},
     Consequence.STEERS: {
         "repeat", "help", "remaining", "note", "skip", "back", "pause", "stop",
         "done", "carry_on",
