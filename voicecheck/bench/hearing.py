@@ -1,204 +1,148 @@
-"""The hearing benchmark: `python -m voicecheck.bench.hearing CORPUS OUT`.
+"""The hearing benchmark: `python -m voicecheck.bench.hearing [OPTIONS]`.
 
-Judges the shipped network on synthesisers that nothing shipped was tuned on,
-beside bare PocketSphinx and RNNoise before PocketSphinx, over the same trials.
-Writes OUT/hearing.json and, where matplotlib is installed, OUT/hearing.png.
+The same as `voicecheck bench hearing`, which is the way to run it; this module
+puts a run together from a corpus, and writes what came out.
 """
 
 from __future__ import annotations
 
-import argparse
-import dataclasses
 import json
-import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
+from voicecheck.bench.contestants import EngineName, make_contestants
+from voicecheck.bench.hearing_corpus import Material
+from voicecheck.bench.hearing_plot import draw_hearing
+from voicecheck.bench.hearing_result import HearingResult
+from voicecheck.bench.hearing_run import HearingRun, Make, result_of, run_rows
+from voicecheck.bench.hearing_table import as_markdown
+from voicecheck.bench.plotting import NO_PLOT
+from voicecheck.bench.trials import CONDITIONS, Condition
+from voicecheck.bench.verdicts import row_line
+from voicecheck.errors import UsageError
 
-from voicecheck.audio.frames import Frames
-from voicecheck.bench.calibration import (
-    ReliabilityBin,
-    expected_calibration_error,
-    reliability,
-)
-from voicecheck.bench.corpus import JUDGING, Clip, load_family
-from voicecheck.bench.engines import Engine, EnrolledNetwork, Network, Sphinx
-from voicecheck.bench.hearing_report import draw, table
-from voicecheck.bench.measure import Cell, Outcome, Trial, count, run, trials_of
-from voicecheck.bench.phrases import ELEVEN, OTHER
-from voicecheck.bench.trials import CONDITIONS
-from voicecheck.speech.network.enrolled import fit_head
-from voicecheck.speech.network.model import WordNetwork
+__all__ = ["Asked", "conditions_named", "engines_named", "measure", "write_result"]
 
-__all__ = ["EngineResult", "judge", "main"]
-
-EXAMPLES = 3
-"""Spoken examples of each word for an enrolled voice."""
+QUICK_TRIALS = 11
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class EngineResult:
-    """All that was measured of one engine."""
+class Asked:
+    """What a run shall hold."""
 
-    engine: str
-    """Its name."""
-    accept: float
-    """Confidence from which it accepts."""
-    cells: tuple[Cell, ...]
-    """One for each noise."""
-    calibration_error: float | None
-    """Over all trials, other speech included; None where confidence means nothing."""
-    bins: tuple[ReliabilityBin, ...]
-    """Reliability."""
-    speakers: tuple[str, ...]
-    """Who was judged."""
+    engines: tuple[EngineName, ...] = tuple(EngineName)
+    conditions: tuple[Condition, ...] = CONDITIONS
+    trials: int = 55
+    """Command trials in each noise."""
+    foreign: int = 55
+    """Trials in each noise with sounds that are no answer."""
+    seed: int = 5
+    jobs: int = 1
 
 
-def judge(engine: Engine, trials: Sequence[Trial], accept: float) -> EngineResult:
-    """Let one engine hear all trials."""
-    return summarise(engine.name, run(engine, trials), accept)
+def engines_named(text: str) -> tuple[EngineName, ...]:
+    """Read a list of engines, separated by commas.
 
-
-def summarise(name: str, outcomes: list[Outcome], accept: float) -> EngineResult:
-    """Count outcomes; the likeliest phrase is right or not, heard or refused."""
-    stated = [o for o in outcomes if o.heard is not None]
-    levels = [o.confidence for o in stated]
-    hits = [o.heard == o.said for o in stated]
-    calibrated = len(set(levels)) > 1
-    return EngineResult(
-        engine=name,
-        accept=accept,
-        cells=tuple(count(outcomes, accept)),
-        calibration_error=(
-            expected_calibration_error(levels, hits) if calibrated else None
-        ),
-        bins=reliability(levels, hits) if calibrated else (),
-        speakers=tuple(sorted({o.speaker for o in outcomes})),
-    )
-
-
-def _split_examples(clips: Sequence[Clip]) -> tuple[list[Clip], list[Clip]]:
-    """Part the clips of voices with enough settings: to enrol, to judge.
-
-    The first three settings of a speaker are the examples, the others are
-    judged; speakers with fewer than four settings are left out.
+    Raises:
+        UsageError: one of them is unknown.
     """
-    settings: dict[str, list[str]] = {}
-    for clip in clips:
-        known = settings.setdefault(clip.speaker, [])
-        if clip.voice not in known:
-            known.append(clip.voice)
-    enough = {s: v for s, v in settings.items() if len(v) > EXAMPLES}
-    examples = {v for voices in enough.values() for v in voices[:EXAMPLES]}
-    judged = {v for voices in enough.values() for v in voices[EXAMPLES:]}
-    return (
-        [c for c in clips if c.voice in examples and c.label in ELEVEN],
-        [c for c in clips if c.voice in judged],
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    known = [engine.value for engine in EngineName]
+    for name in names:
+        if name not in known:
+            raise UsageError(
+                f"there is no engine {name!r}: choose among {', '.join(known)}"
+            )
+    if not names:
+        raise UsageError(f"name at least one engine of {', '.join(known)}")
+    return tuple(e for e in EngineName if e.value in names)
+
+
+def conditions_named(text: str) -> tuple[Condition, ...]:
+    """Read a list of noises, separated by commas: "pink" or "pink 5".
+
+    Raises:
+        UsageError: one of them is unknown.
+    """
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    found = []
+    for name in names:
+        matching = [c for c in CONDITIONS if name in (c.name, c.kind.value)]
+        if not matching:
+            known = ", ".join(c.name for c in CONDITIONS)
+            raise UsageError(f"there is no noise {name!r}: choose among {known}")
+        found += matching
+    if not found:
+        raise UsageError("name at least one noise, for example pink or 'idle 0'")
+    return tuple(c for c in CONDITIONS if c in found)
+
+
+def measure(
+    material: Material,
+    asked: Asked,
+    out: Path,
+    progress: Callable[[str], None],
+    make: Make = make_contestants,
+) -> HearingResult:
+    """Run the benchmark and write it into a folder.
+
+    Args:
+        material: the sound.
+        asked: what is compared.
+        out: where rows.jsonl, hearing.json, hearing.md and hearing.png go.
+        progress: told how far it is.
+        make: makes the engines.
+    """
+    run = HearingRun(
+        clips=material.clips,
+        examples=material.examples,
+        talkers=material.talkers,
+        conditions=asked.conditions,
+        engines=asked.engines,
+        trials=asked.trials,
+        foreign=asked.foreign,
+        seed=asked.seed,
     )
-
-
-def _enrolled_outcomes(
-    network: WordNetwork,
-    background: dict[str, Frames],
-    examples: Sequence[Clip],
-    trials: Sequence[Trial],
-) -> list[Outcome]:
-    """Fit a head for each speaker and let it hear that speaker's trials."""
-    outcomes: list[Outcome] = []
-    for speaker in sorted({c.speaker for c in examples}):
-        words: dict[str, list[Frames]] = {}
-        for clip in examples:
-            if clip.speaker == speaker:
-                words.setdefault(clip.label, []).append(clip.frames)
-        head = fit_head(network, words, background)
-        own = [t for t in trials if t.clip.speaker == speaker]
-        outcomes.extend(run(EnrolledNetwork(network, head), own))
-    return outcomes
-
-
-def _load(folder: Path, families: Sequence[str]) -> tuple[list[Clip], list[Frames]]:
-    """Give the clips to be judged, and clips of all others for the babble."""
-    judged: list[Clip] = []
-    babble: list[Frames] = []
-    for path in sorted(folder.glob("*.npz")):
-        for clip in load_family(path):
-            if clip.voice.split("/")[0] in families:
-                judged.append(clip)
-            elif clip.label == OTHER:
-                babble.append(clip.frames)
-    return judged, babble
-
-
-def main(arguments: list[str] | None = None) -> int:
-    """Run the benchmark; 1 when there is nothing to judge."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("corpus", type=Path)
-    parser.add_argument("out", type=Path)
-    parser.add_argument("--judge", nargs="+", default=[f.value for f in JUDGING])
-    parser.add_argument("--weights", type=Path, help="another network than ours")
-    parser.add_argument("--repeats", type=int, default=2)
-    parser.add_argument("--others", type=int, default=90)
-    parser.add_argument(
-        "--baselines", action=argparse.BooleanOptionalAction, default=True
-    )
-    parser.add_argument(
-        "--baseline-step", type=int, default=2, help="baselines hear each n-th trial"
-    )
-    parser.add_argument("--seed", type=int, default=5)
-    asked = parser.parse_args(arguments)
-    clips, babble = _load(asked.corpus, asked.judge)
-    if not clips:
-        sys.stderr.write("no voice to judge: build the corpus first\n")
-        return 1
-    rng = np.random.default_rng(asked.seed)
-    rng.shuffle(babble)
-    talkers = tuple(babble[:300])
-    network = WordNetwork.load(asked.weights)
-    results = _measure(network, clips, talkers, asked)
-    asked.out.mkdir(parents=True, exist_ok=True)
-    text = table(results)
-    sys.stdout.write(text + "\n")
-    written = {
-        "judged": asked.judge,
-        "network": network.provenance,
-        "results": [dataclasses.asdict(r) for r in results],
-    }
-    (asked.out / "hearing.json").write_text(json.dumps(written, indent=1) + "\n")
-    (asked.out / "hearing.md").write_text(text + "\n")
-    draw(results, asked.out / "hearing.png")
-    return 0
-
-
-def _measure(
-    network: WordNetwork,
-    clips: list[Clip],
-    talkers: tuple[Frames, ...],
-    asked: argparse.Namespace,
-) -> list[EngineResult]:
-    accept = float(str(network.provenance.get("accept", 0.5)))
-    trials = trials_of(
-        clips, CONDITIONS, seed=asked.seed, repeats=asked.repeats,
-        others=asked.others, talkers=talkers,
-    )  # fmt: skip
-    results = [judge(Network(network, ELEVEN), trials, accept)]
-    examples, later = _split_examples(clips)
-    if later:
-        own = trials_of(
-            later, CONDITIONS, seed=asked.seed + 1, repeats=asked.repeats * 2,
-            others=asked.others, talkers=talkers,
-        )  # fmt: skip
-        background = network.background
-        outcomes = _enrolled_outcomes(network, background, examples, own)
-        results.append(summarise("network, enrolled", outcomes, accept))
-    if asked.baselines:
-        few = trials[:: asked.baseline_step]
-        results.extend(
-            judge(Sphinx(ELEVEN, denoise=denoise), few, 0.5)
-            for denoise in (False, True)
+    out.mkdir(parents=True, exist_ok=True)
+    rows = []
+    with (out / "rows.jsonl").open("w", encoding="utf-8") as lines:
+        for row in run_rows(run, progress, jobs=asked.jobs, make=make):
+            lines.write(row_line(row) + "\n")
+            rows.append(row)
+    heard = {row.engine for row in rows}
+    missing = [e.value for e in asked.engines if e.value not in heard]
+    notes = list(material.notes)
+    if missing:
+        notes.append(
+            f"Left out: {', '.join(missing)} (nobody among these voices can be "
+            "enrolled: it takes four settings of one speaker)."
         )
-    return results
+    return result_of(run, rows, split=material.split.value, notes=notes)
+
+
+def write_result(result: HearingResult, out: Path) -> tuple[list[Path], str]:
+    """Write the result; return the files, and what to tell about the plot."""
+    data = result.model_dump(mode="json", by_alias=True)
+    text = json.dumps(data, ensure_ascii=False, indent=1)
+    written = [out / "hearing.json", out / "hearing.md", out / "rows.jsonl"]
+    written[0].write_text(text + "\n", encoding="utf-8")
+    written[1].write_text(as_markdown(result), encoding="utf-8")
+    if not draw_hearing(result, out / "hearing.png"):
+        return written, NO_PLOT
+    return [*written, out / "hearing.png"], ""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command `voicecheck bench hearing`."""
+    import sys  # noqa: PLC0415
+
+    from voicecheck.cli.main import main as program  # noqa: PLC0415
+
+    given = sys.argv[1:] if arguments is None else list(arguments)
+    sys.argv = ["voicecheck", "bench", "hearing", *given]
+    program()
+    return 0
 
 
 if __name__ == "__main__":

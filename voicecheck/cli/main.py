@@ -9,6 +9,7 @@ import typer
 
 from voicecheck import __version__
 from voicecheck.cli import (
+    bench,
     checklists,
     demo,
     devices,
@@ -44,6 +45,7 @@ app.command("hear")(hear.hear)
 app.command("devices")(devices.devices)
 app.command("soundcheck")(soundcheck.soundcheck)
 app.command("vocabulary")(vocabulary.vocabulary)
+app.add_typer(bench.app, name="bench")
 app.add_typer(records.app, name="records")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")
