@@ -6,6 +6,7 @@
     │   └── AnswersFileError   an answers file is wrong
     ├── GrammarError           a grammar or one of its words is wrong
     ├── ModelError             a speech model is missing or broken
+    ├── ProfileError           a voice profile cannot be kept or read
     ├── WalkError              an event does not fit the state of the walk
     ├── SoundError             a sound file or block cannot be used
     ├── DeviceError            a microphone or loudspeaker cannot be used
@@ -42,6 +43,10 @@ class GrammarError(VoicecheckError):
 
 class ModelError(VoicecheckError):
     """A speech model is missing, incomplete or not what it should be."""
+
+
+class ProfileError(VoicecheckError):
+    """A voice profile is missing, damaged or cannot be written."""
 
 
 class WalkError(VoicecheckError):

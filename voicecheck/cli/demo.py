@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json as json_module
+import sys
 import time
 from collections.abc import Mapping
 from pathlib import Path
@@ -68,6 +69,17 @@ def demo(
     full: Annotated[
         bool, typer.Option("--full/--brief", help="Prompts for learners.")
     ] = False,
+    operator: Annotated[
+        str, typer.Option("--operator", metavar="ID", help="Who walks.")
+    ] = "demo",
+    enrol: Annotated[
+        bool,
+        typer.Option("--enrol", help="Let the simulated operator enrol first."),
+    ] = False,
+    no_learn: Annotated[
+        bool,
+        typer.Option("--no-learn", help="Leave the voice profile as it is."),
+    ] = False,
     json: Annotated[
         bool, typer.Option("--json", help="Print the result as one JSON object.")
     ] = False,
@@ -83,6 +95,7 @@ def demo(
     """
     from voicecheck.cli.wiring import confirms_always  # noqa: PLC0415
     from voicecheck.demo.play import DemoSettings  # noqa: PLC0415
+    from voicecheck.store.names import operator_id  # noqa: PLC0415
 
     quiet = noise is NoiseKind.QUIET
     settings = DemoSettings(
@@ -94,8 +107,13 @@ def demo(
         confirm_always=confirms_always(confirm),
         full=full,
         start=SystemClock().now(),
+        operator=operator_id(operator) or "demo",
     )
-    status = _run(settings, checklist, answers, out, engine, json)
+    if enrol:
+        from voicecheck.cli.demo_enrol import enrol_simulated  # noqa: PLC0415
+
+        enrol_simulated(settings)
+    status = _run(settings, checklist, answers, out, engine, json, not no_learn)
     raise typer.Exit(status)
 
 
@@ -110,18 +128,19 @@ def _run(
     out: Path | None,
     engine: Engine | None,
     as_json: bool,
+    learn: bool = False,
 ) -> int:
     from voicecheck.checklists.loader import load  # noqa: PLC0415
     from voicecheck.cli import wiring  # noqa: PLC0415
     from voicecheck.cli.progress import WalkDisplay  # noqa: PLC0415
+    from voicecheck.cli.voices import hearing  # noqa: PLC0415
     from voicecheck.demo.play import play  # noqa: PLC0415
-    from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
     from voicecheck.store.journal import open_journal  # noqa: PLC0415
     from voicecheck.store.session import WalkSession  # noqa: PLC0415
 
     checklist = load(checklist_name, settings.language)
     meant = _meant(checklist, answers, settings.seed)
-    recogniser = make_recogniser(settings.language, engine)
+    found = hearing(settings.language, engine, settings.operator, _aside, learn=learn)
     display = WalkDisplay(checklist, prompts=settings.real_time)
     began_s = time.perf_counter()
 
@@ -133,10 +152,10 @@ def _run(
         result = play(
             checklist,
             meant,
-            recogniser,
+            found.recogniser,
             synthesiser,
             settings,
-            watch,
+            found.watched(watch, None, None),
             lambda clock: WalkSession.start(
                 journal,
                 clock,
@@ -149,12 +168,17 @@ def _run(
             display.said.append,
         )
     took_s = time.perf_counter() - began_s
+    found.learn(_aside)
     files = _write(out, checklist, meant, result) if out else {}
     if as_json:
         typer.echo(json_module.dumps(_summary(result, took_s, files)))
     else:
         _report(result, settings, took_s, files)
     return 1 if result.differences else 0
+
+
+def _aside(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
 
 
 def _meant(checklist: Checklist, answers: Path | None, seed: int) -> dict[str, Answer]:

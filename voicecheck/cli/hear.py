@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -33,6 +34,12 @@ def hear(
     engine: Annotated[
         Engine | None, typer.Option("--engine", help="Recogniser to use.")
     ] = None,
+    operator: Annotated[
+        str,
+        typer.Option(
+            "--operator", metavar="ID", help="Who speaks; uses their voice profile."
+        ),
+    ] = "",
     list_questions: Annotated[
         bool,
         typer.Option(
@@ -49,6 +56,9 @@ def hear(
     confidence, 0 to 1; outcome, accept, confirm or reject; utterances, pieces
     of speech found, of which the most confident counts; engine; sound_s and
     computing_s, seconds of sound and of computing.
+
+    With --operator ID the voice profile of that operator is used, where there is
+    one; after some words the standard error tells when it is another voice.
 
     Exit status: 0 all files were heard, whatever was in them; 1 a file could
     not be read (its line has "error" instead), the others were heard; 2 wrong
@@ -68,7 +78,7 @@ def hear(
         )
     if not files:
         raise UsageError("name at least one sound file to hear")
-    raise typer.Exit(_hear_all(files, question, lang, engine))
+    raise typer.Exit(_hear_all(files, question, lang, engine, operator))
 
 
 def _questions(language: str) -> dict[str, dict[str, str]]:
@@ -81,16 +91,21 @@ def _questions(language: str) -> dict[str, dict[str, str]]:
 
 
 def _hear_all(
-    files: list[Path], question: str, language: str, engine: Engine | None
+    files: list[Path],
+    question: str,
+    language: str,
+    engine: Engine | None,
+    operator: str = "",
 ) -> int:
     from voicecheck.audio.activity import SileroActivity  # noqa: PLC0415
+    from voicecheck.cli.voices import hearing, mismatch_text  # noqa: PLC0415
     from voicecheck.errors import SoundError  # noqa: PLC0415
-    from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
     from voicecheck.speech.file_listener import FileListener  # noqa: PLC0415
     from voicecheck.speech.grammar.active import active_set  # noqa: PLC0415
 
     active = active_set(question, language)
-    recogniser = make_recogniser(language, engine)
+    found = hearing(language, engine, operator, _aside)
+    recogniser = found.recogniser
     listener = FileListener(recogniser, SileroActivity())
     status = 0
     for file in files:
@@ -100,7 +115,13 @@ def _hear_all(
             line = {"file": str(file), "error": str(error)}
             status = 1
         print(json_text(line), flush=True)
+        if found.voice is not None and found.voice.mismatch_news():
+            _aside(mismatch_text(found.voice.operator))
     return status
+
+
+def _aside(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
 
 
 def _hear_one(file: Path, listener: FileListener, active: ActiveSet) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from voicecheck.cli import (
     checklists,
     demo,
     devices,
+    enrol,
     form,
     hear,
     models,
@@ -42,6 +43,7 @@ app.command("demo")(demo.demo)
 app.command("walk")(walk.walk)
 app.command("form")(form.form)
 app.command("hear")(hear.hear)
+app.command("enrol")(enrol.enrol)
 app.command("devices")(devices.devices)
 app.command("soundcheck")(soundcheck.soundcheck)
 app.command("vocabulary")(vocabulary.vocabulary)

@@ -93,6 +93,9 @@ class WalkDisplay:
     def _on_resumed(self, _: Mapping[str, Any]) -> None:
         self._line("     carrying on")
 
+    def _on_voice_mismatch(self, data: Mapping[str, Any]) -> None:
+        self._line(f"     {data['text']}")
+
     def _on_device_lost(self, data: Mapping[str, Any]) -> None:
         self._line(f"     SOUND LOST: {data['reason']} - the walk waits")
 

@@ -12,6 +12,7 @@ import typer
 from voicecheck.speech.engines import Engine
 
 if TYPE_CHECKING:
+    from voicecheck.cli.voices import Hearing
     from voicecheck.clock import Clock
     from voicecheck.dialogue.runner import Watch
     from voicecheck.round.checklist import Checklist
@@ -66,6 +67,10 @@ def walk(
     engine: Annotated[
         Engine | None, typer.Option("--engine", help="Recogniser to use.")
     ] = None,
+    no_learn: Annotated[
+        bool,
+        typer.Option("--no-learn", help="Leave the voice profile as it is."),
+    ] = False,
     site_rules: Annotated[
         Path | None,
         typer.Option(
@@ -83,20 +88,24 @@ def walk(
     Example: voicecheck walk --unit L-12 --operator kim --input headset
     """
     from voicecheck.checklists.loader import load  # noqa: PLC0415
+    from voicecheck.cli.voices import hearing  # noqa: PLC0415
     from voicecheck.cli.wiring import confirms_always  # noqa: PLC0415
     from voicecheck.dialogue.conversation import DialogueSettings  # noqa: PLC0415
-    from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
 
     always = confirms_always(confirm)
     loaded = load(checklist, lang, site_rules)
-    recogniser = make_recogniser(lang, engine)
+    found = hearing(lang, engine, operator, _aside, learn=not no_learn)
     settings = DialogueSettings(
-        confirm_always=always, full=full, engine=recogniser.name
+        confirm_always=always, full=full, engine=found.recogniser.name
     )
     status = _Sitting(loaded, lang, unit, operator, resume).run(
-        recogniser, settings, input_, output, events
+        found, settings, input_, output, events
     )
     raise typer.Exit(status)
+
+
+def _aside(text: str) -> None:
+    print(text, file=sys.stderr, flush=True)
 
 
 class _Sitting:
@@ -118,7 +127,7 @@ class _Sitting:
 
     def run(
         self,
-        recogniser: Any,
+        found: Hearing,
         settings: Any,
         input_: str | None,
         output: str | None,
@@ -148,17 +157,20 @@ class _Sitting:
                 write(kind, data)
                 display.watch(kind, data)
 
+            shaped = wiring.shaped(link)
             wiring.runner(
                 session,
                 self._checklist,
                 self._language,
                 settings,
-                wiring.shaped(link),
-                recogniser,
+                shaped,
+                found.recogniser,
                 synthesiser,
-                watch,
+                found.watched(watch, shaped, synthesiser),
             ).run()
-            return self._finish(session, watch, human)
+            status = self._finish(session, watch, human)
+        found.learn(lambda text: print(text, file=human))
+        return status
 
     def _session(self, journal: Journal, clock: Clock) -> WalkSession:
         from voicecheck.store.session import WalkSession  # noqa: PLC0415

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.speech.calibration import Calibration, load_calibration
@@ -56,8 +57,29 @@ class Witnesses:
     noisy: bool
 
 
+class Profile(Protocol):
+    """What one operator's voice has to add; see `enrolment.own_voice`."""
+
+    @property
+    def phrases(self) -> frozenset[str]: ...
+
+    def weigh(
+        self,
+        utterance: Frames,
+        evidence: Witnesses,
+        stranger: Mapping[str, float],
+        active: frozenset[str],
+    ) -> dict[str, float]: ...
+
+
 class PairedRecogniser:
     """Recognise English phrases with both witnesses.
+
+    Args:
+        sphinx: the grammar engine.
+        network: the small network.
+        calibration: from the evidence of both to a probability.
+        profile: of the operator who speaks, if they have enrolled.
 
     Raises:
         ModelError: the library or the network's weights are missing.
@@ -70,11 +92,24 @@ class PairedRecogniser:
         sphinx: PocketSphinxRecogniser | None = None,
         network: WordNetwork | None = None,
         calibration: Calibration | None = None,
+        profile: Profile | None = None,
     ) -> None:
         self._sphinx = sphinx or PocketSphinxRecogniser()
         self._network = network or WordNetwork.load()
         self._calibration = calibration or load_calibration("paired")
         self._known = frozenset(self._network.phrases)
+        self._profile = profile
+        self._last: Witnesses | None = None
+
+    @property
+    def network(self) -> WordNetwork:
+        """The network that is used."""
+        return self._network
+
+    def agreed_on(self, text: str) -> bool:
+        """Tell whether both decodes of the last utterance found this phrase."""
+        last = self._last
+        return last is not None and last.raw == last.clean == text
 
     @property
     def language(self) -> str:
@@ -83,42 +118,33 @@ class PairedRecogniser:
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said; see `Recogniser`."""
+        self._last = None
         decodes = self._sphinx.decodes(utterance, active)
         if active.numbers and decodes.words and active.phrase(decodes.words) is None:
             return self._number(decodes, active)
-        texts = frozenset(p.text for p in active.phrases) & self._known
-        shares = self._network.posteriors(utterance, texts)
+        texts = frozenset(p.text for p in active.phrases)
         evidence = Witnesses(
-            shares=shares,
+            shares=self._network.posteriors(utterance, texts & self._known),
             raw=decodes.raw.words,
             clean=decodes.clean.words,
             noisy=decodes.noisy,
         )
+        self._last = evidence
+        found = self._as_stranger(evidence)
+        if self._profile is not None:
+            found = self._profile.weigh(utterance, evidence, found, texts)
+        return _hypotheses(found, active, len(utterance) / RATE_HZ)
+
+    def _as_stranger(self, evidence: Witnesses) -> dict[str, float]:
+        """Return the probability of the best phrase and of the next."""
         ranked = rank(evidence)
         if not ranked:
-            return ()
-        best, second = ranked[0], (ranked[1] if len(ranked) > 1 else None)
-        confidence = self._calibration.probability(features(evidence, ranked))
-        if not has_plausible_length(best, len(utterance) / RATE_HZ):
-            confidence *= _ODD_LENGTH_TRUST
-        rest = 1.0 - confidence
-        found = []
-        for text, share in ((best, confidence), (second, None)):
-            phrase = active.phrase(text) if text else None
-            if phrase is None:
-                continue
-            probability = (
-                rest * self._calibration.other_share if share is None else share
-            )
-            found.append(
-                Hypothesis(
-                    phrase=phrase.text,
-                    meaning=phrase.meaning,
-                    confidence=probability,
-                    control=phrase.control,
-                )
-            )
-        return tuple(found)
+            return {}
+        first = self._calibration.probability(features(evidence, ranked))
+        found = {ranked[0]: first}
+        if len(ranked) > 1:
+            found[ranked[1]] = (1.0 - first) * self._calibration.other_share
+        return found
 
     def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Every number that was found: a refused one gives way to the next."""
@@ -132,6 +158,30 @@ class PairedRecogniser:
                     Hypothesis(phrase=words, meaning=str(value), confidence=confidence)
                 )
         return tuple(found)
+
+
+def _hypotheses(
+    found: Mapping[str, float], active: ActiveSet, utterance_s: float
+) -> tuple[Hypothesis, ...]:
+    """Return the two likeliest phrases; one of odd length is trusted less."""
+    ranked = sorted(found, key=lambda text: -found[text])[:2]
+    if not ranked:
+        return ()
+    trusted = 1.0 if has_plausible_length(ranked[0], utterance_s) else _ODD_LENGTH_TRUST
+    first = found[ranked[0]]
+    # what the first loses in trust, the second gains its part of
+    gained = (1.0 - trusted * first) / max(1e-9, 1.0 - first)
+    shares = (trusted * first, gained * found[ranked[-1]])
+    return tuple(
+        Hypothesis(
+            phrase=phrase.text,
+            meaning=phrase.meaning,
+            confidence=share,
+            control=phrase.control,
+        )
+        for text, share in zip(ranked, shares, strict=False)
+        if (phrase := active.phrase(text)) is not None
+    )
 
 
 def has_plausible_length(text: str, utterance_s: float) -> bool:

@@ -1,0 +1,156 @@
+"""Use an operator's voice profile in a command, and say so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from voicecheck.speech.engines import Engine
+
+if TYPE_CHECKING:
+    from voicecheck.audio.ports import SoundLink
+    from voicecheck.dialogue.runner import Watch
+    from voicecheck.speech.enrolment.learning import WalkLearner
+    from voicecheck.speech.enrolment.own_voice import OwnVoice
+    from voicecheck.speech.enrolment.profile_store import ProfileStore, StoredProfile
+    from voicecheck.speech.network.model import WordNetwork
+    from voicecheck.speech.ports import Recogniser, Synthesiser
+
+Tell = Callable[[str], None]
+
+
+def store() -> ProfileStore:
+    """Return where voices are kept on this computer."""
+    from voicecheck import settings  # noqa: PLC0415
+    from voicecheck.clock import SystemClock  # noqa: PLC0415
+    from voicecheck.speech.enrolment.profile_store import ProfileStore  # noqa: PLC0415
+
+    return ProfileStore(settings.home(), SystemClock())
+
+
+def mismatch_text(operator: str) -> str:
+    """What is said when another voice speaks."""
+    return f"This does not sound like {operator}. The voice profile is not used."
+
+
+@dataclass(slots=True)
+class Hearing:
+    """A recogniser, with the profile of the operator where there is one."""
+
+    recogniser: Recogniser
+    voice: OwnVoice | None = None
+    stored: StoredProfile | None = None
+    network: WordNetwork | None = None
+    learner: WalkLearner | None = None
+
+    def watched(
+        self, watch: Watch, link: SoundLink | None, speaker: Synthesiser | None
+    ) -> Watch:
+        """Return a watch that also follows whose voice it is, and learns."""
+        voice = self.voice
+        if voice is None:
+            return watch
+
+        def follow(kind: str, data: Mapping[str, Any]) -> None:
+            watch(kind, data)
+            if self.learner is not None:
+                self.learner.watch(kind, data)
+            if kind == "heard" and voice.mismatch_news():
+                text = mismatch_text(voice.operator)
+                watch("voice_mismatch", {"operator": voice.operator, "text": text})
+                if link is not None and speaker is not None:
+                    link.play(speaker.speak(text, "en"))
+
+        return follow
+
+    def learn(self, tell: Tell) -> None:
+        """Let the confirmed words of a walk that is over join the profile."""
+        from voicecheck.speech.enrolment.adaptation import (  # noqa: PLC0415
+            with_learned,
+        )
+        from voicecheck.speech.enrolment.fitting import fit_voice  # noqa: PLC0415
+        from voicecheck.speech.enrolment.network_view import (  # noqa: PLC0415
+            fingerprint,
+        )
+        from voicecheck.speech.enrolment.profile import VersionKind  # noqa: PLC0415
+
+        if self.learner is None or self.stored is None or self.network is None:
+            return
+        learned = self.learner.examples()
+        if not learned:
+            return
+        operator = self.stored.operator
+        examples = with_learned(self.stored.examples, learned)
+        about = store().save(
+            operator,
+            examples,
+            fit_voice(self.network, examples),
+            kind=VersionKind.WALK,
+            language=self.stored.about.language,
+            network=fingerprint(self.network),
+        )
+        tell(
+            f"{len(learned)} confirmed words joined the voice of {operator} (version "
+            f"{about.version}). Undo: voicecheck enrol --operator {operator!r} "
+            f"--back {self.stored.about.version}"
+        )
+
+
+def hearing(
+    language: str,
+    engine: Engine | None,
+    operator: str,
+    tell: Tell,
+    *,
+    learn: bool = False,
+) -> Hearing:
+    """Return the recogniser for an operator; with their voice where it is enrolled.
+
+    Raises:
+        ModelError: the engine has no model for the language.
+        ProfileError: the profile is damaged.
+        UsageError: the id is none.
+    """
+    from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
+    from voicecheck.speech.paired_recogniser import PairedRecogniser  # noqa: PLC0415
+    from voicecheck.store.names import operator_id  # noqa: PLC0415
+
+    recogniser = make_recogniser(language, engine)
+    name = operator_id(operator)
+    if not name or not store().has(name):
+        return Hearing(recogniser)
+    if not isinstance(recogniser, PairedRecogniser):
+        tell(f"The voice of {name} is not used: {recogniser.name} takes none.")
+        return Hearing(recogniser)
+    return _with_voice(recogniser.network, name, tell, learn)
+
+
+def _with_voice(network: WordNetwork, name: str, tell: Tell, learn: bool) -> Hearing:
+    from voicecheck.clock import SystemClock, utc_text  # noqa: PLC0415
+    from voicecheck.speech.enrolment.learning import (  # noqa: PLC0415
+        LearningRecogniser,
+        WalkLearner,
+    )
+    from voicecheck.speech.enrolment.opening import open_voice  # noqa: PLC0415
+    from voicecheck.speech.enrolment.own_voice import OwnVoice  # noqa: PLC0415
+    from voicecheck.speech.paired_recogniser import PairedRecogniser  # noqa: PLC0415
+
+    stored = open_voice(store(), name, network, tell)
+    voice = OwnVoice(name, stored.voice, network)
+    paired = PairedRecogniser(network=network, profile=voice)
+    about = stored.about
+    tell(
+        f"Using the voice of {name}: version {about.version}, "
+        f"{len(about.phrases)} words."
+    )
+    if not (learn and stored.learn):
+        return Hearing(paired, voice, stored, network)
+    remembering = LearningRecogniser(paired, paired.agreed_on)
+    learner = WalkLearner(
+        remembering,
+        voice.phrases,
+        lambda: voice.in_use,
+        lambda: utc_text(SystemClock().now()),
+    )
+    return Hearing(remembering, voice, stored, network, learner)

@@ -1,0 +1,156 @@
+"""How the recogniser uses a profile: two answers, weighed by whose voice it is.
+
+The stranger's answer and the enrolled answer are both worked out; each
+probability counts as much as it is likely that the profile's owner speaks.
+Below even odds the profile counts for nothing: another voice must fare no
+worse than a stranger.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from voicecheck.audio.frames import Frames
+from voicecheck.speech.calibration import Calibration, load_calibration
+from voicecheck.speech.enrolment.fitting import FittedVoice
+from voicecheck.speech.enrolment.network_view import restricted, word_vector
+from voicecheck.speech.enrolment.voice_match import VoiceMatch
+from voicecheck.speech.network.model import WordNetwork
+from voicecheck.speech.paired_recogniser import Witnesses, features, rank
+
+__all__ = ["OwnVoice", "enrolled_features", "enrolled_shares"]
+
+_LEAST_TRUST = 0.5
+_COMPARED_FROM = 0.5
+"""Words that are less sure than this say nothing about the voice."""
+_FLOOR = 1e-5
+
+
+def enrolled_shares(
+    network: WordNetwork,
+    voice: FittedVoice,
+    vector: NDArray[np.float32],
+    active: frozenset[str],
+) -> dict[str, float]:
+    """Return the enrolled layer's posterior; see `WordNetwork.posteriors`."""
+    return restricted(network, voice.head.posteriors(vector), active)
+
+
+def enrolled_features(
+    voice: FittedVoice, evidence: Witnesses, stranger: Mapping[str, float]
+) -> tuple[list[str], dict[str, float]]:
+    """Return the candidates, the likeliest first, and what the map judges by.
+
+    Args:
+        voice: the profile.
+        evidence: with the enrolled layer's shares.
+        stranger: the shipped layer's shares.
+    """
+    ranked = rank(evidence)
+    if not ranked:
+        return [], {}
+    best = ranked[0]
+    found = features(evidence, ranked)
+    found["stranger"] = float(np.log(max(stranger.get(best, 0.0), _FLOOR)))
+    found["enrolled"] = 1.0 if best in voice.phrases else 0.0
+    return ranked, found
+
+
+class OwnVoice:
+    """The profile of the operator who is said to speak.
+
+    Args:
+        operator: their id, for what is told to people.
+        voice: fitted to the network that is used.
+        network: of strangers.
+        calibration: map of the enrolled answer; None: the shipped one.
+        match: follows whose voice it is; None: a fresh one.
+    """
+
+    def __init__(
+        self,
+        operator: str,
+        voice: FittedVoice,
+        network: WordNetwork,
+        calibration: Calibration | None = None,
+        match: VoiceMatch | None = None,
+    ) -> None:
+        self.operator = operator
+        self._voice = voice
+        self._network = network
+        self._calibration = calibration or load_calibration("paired-enrolled")
+        self.match = match or VoiceMatch(network, voice)
+        self._told = False
+
+    @property
+    def phrases(self) -> frozenset[str]:
+        """Phrases with examples; the network need not know them."""
+        return self._voice.phrases
+
+    @property
+    def in_use(self) -> bool:
+        """Whether the profile counts at the moment."""
+        return self.match.trust >= _LEAST_TRUST and not self.match.is_mismatch
+
+    def mismatch_news(self) -> bool:
+        """Return True once, when it has become clear that another voice speaks."""
+        if self._told or not self.match.is_mismatch:
+            return False
+        self._told = True
+        return True
+
+    def weigh(
+        self,
+        utterance: Frames,
+        evidence: Witnesses,
+        stranger: Mapping[str, float],
+        active: frozenset[str],
+    ) -> dict[str, float]:
+        """Return the probability of the likeliest phrases.
+
+        Args:
+            utterance: the sound.
+            evidence: with the shipped layer's shares.
+            stranger: what a recogniser without a profile makes of it.
+            active: texts of the phrases that may be said.
+        """
+        vector = word_vector(self._network, utterance)
+        shares = enrolled_shares(self._network, self._voice, vector, active)
+        own = self._answer(evidence, shares)
+        self._compare(utterance, vector, own)
+        if not self.in_use:
+            return dict(stranger)
+        trust = self.match.trust
+        return {
+            text: trust * own.get(text, 0.0) + (1 - trust) * stranger.get(text, 0.0)
+            for text in {**own, **stranger}
+        }
+
+    def _answer(
+        self, evidence: Witnesses, shares: Mapping[str, float]
+    ) -> dict[str, float]:
+        with_own = replace(evidence, shares=shares)
+        ranked, found = enrolled_features(self._voice, with_own, evidence.shares)
+        if not ranked:
+            return {}
+        first = self._calibration.probability(found)
+        answer = {ranked[0]: first}
+        if len(ranked) > 1:
+            answer[ranked[1]] = (1.0 - first) * self._calibration.other_share
+        return answer
+
+    def _compare(
+        self, utterance: Frames, vector: NDArray[np.float32], own: Mapping[str, float]
+    ) -> None:
+        if not own:
+            return
+        word = max(own, key=own.__getitem__)
+        if own[word] < _COMPARED_FROM:
+            return
+        likeness = self.match.compare(word, utterance, vector)
+        if likeness is not None:
+            self.match.take(likeness)
