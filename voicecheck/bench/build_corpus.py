@@ -10,15 +10,17 @@ from __future__ import annotations
 import argparse
 import logging
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from voicecheck.bench.corpus import build_family, load_family, save_family
+from voicecheck.bench.corpus import Clip, build_family, load_family, save_family
 from voicecheck.bench.voices.command_line import Espeak, Festival, Flite
+from voicecheck.bench.voices.morphed import morphed_clips
 from voicecheck.bench.voices.neural import Hibari, Kokoro, Piper
 from voicecheck.bench.voices.ports import Synthesiser
 from voicecheck.bench.voices.recordings import recorded_clips
 from voicecheck.bench.voices.tube import Tube
+from voicecheck.errors import SynthesisError
 
 __all__ = ["PARTS", "main"]
 
@@ -33,6 +35,9 @@ PARTS: dict[str, tuple[Callable[[], Synthesiser], int]] = {
 }
 """Synthesiser and how many texts that are not ours each voice says."""
 
+MORPH_SOURCES = ("kokoro", "hibari", "flite", "festival")
+"""Parts whose voices are morphed into more talkers; they are built first."""
+
 _LOG = logging.getLogger(__name__)
 
 
@@ -40,19 +45,21 @@ def main(arguments: list[str] | None = None) -> int:
     """Build the parts asked for; 0 when at least one voice was found."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
-    parser.add_argument("parts", nargs="*", choices=[*PARTS, "human", []])
+    parser.add_argument("parts", nargs="*", choices=[*PARTS, "human", "morphed", []])
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     asked.folder.mkdir(parents=True, exist_ok=True)
     built = 0
-    for offset, name in enumerate([*PARTS, "human"]):
+    for offset, name in enumerate([*PARTS, "human", "morphed"]):
         path = asked.folder / f"{name}.npz"
         if asked.parts and name not in asked.parts:
             continue
         began = time.monotonic()
         if name == "human":
             clips = recorded_clips()
+        elif name == "morphed":
+            clips = _morphed(asked.folder)
         else:
             make, others = PARTS[name]
             known = load_family(path) if path.exists() else ()
@@ -62,10 +69,29 @@ def main(arguments: list[str] | None = None) -> int:
                 seed=asked.seed * 1000 + 100 * offset,
                 known=known,
             )
-        count = save_family(path, clips)
+        try:
+            count = save_family(path, clips)
+        except SynthesisError as problem:
+            _LOG.error("%s: left out. %s", name, problem)
+            continue
         built += count
         _LOG.info("%s: %d clips, %.0f s", name, count, time.monotonic() - began)
     return 0 if built else 1
+
+
+def _morphed(folder: Path) -> Iterator[Clip]:
+    """Morph what the source parts hold.
+
+    Raises:
+        SynthesisError: no source part is there, or the vocoder is missing.
+    """
+    paths = [folder / f"{name}.npz" for name in MORPH_SOURCES]
+    sources = [clip for p in paths if p.exists() for clip in load_family(p)]
+    if not sources:
+        raise SynthesisError(
+            f"No voices to morph: build one of {', '.join(MORPH_SOURCES)} first"
+        )
+    yield from morphed_clips(sources)
 
 
 if __name__ == "__main__":

@@ -40,7 +40,13 @@ __all__ = [
 
 _LOG = logging.getLogger(__name__)
 
-TUNING = (Family.ESPEAK, Family.FESTVOX, Family.TUBE, Family.STYLE)
+TUNING = (
+    Family.ESPEAK,
+    Family.FESTVOX,
+    Family.TUBE,
+    Family.STYLE,
+    Family.MORPHED,
+)
 """Families that the shipped network, its thresholds and its map may hear."""
 
 JUDGING = (Family.PIPER, Family.HUMAN)

@@ -31,6 +31,8 @@ class Family(Enum):
     """Neural style-vector voices (Kokoro and its distillate)."""
     PIPER = "piper"
     """Neural end-to-end voices (VITS)."""
+    MORPHED = "morphed"
+    """Voices of the tuning families, changed by a vocoder; relatives of those."""
     HUMAN = "human"
     """Recordings of a person; few words, for judging only."""
 
