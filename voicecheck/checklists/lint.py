@@ -9,6 +9,7 @@ from voicecheck.checklists import files
 from voicecheck.checklists.check import check
 from voicecheck.checklists.domain import Expanded, to_domain
 from voicecheck.checklists.loader import expand
+from voicecheck.checklists.plan import check_plan
 from voicecheck.checklists.problems import Problem, ProblemSeverity, error
 from voicecheck.checklists.schema import ChecklistFile, TranslationFile
 from voicecheck.checklists.translation import check_translation
@@ -46,6 +47,7 @@ def lint(
     except ChecklistError as problem:
         return (*problems, error("shared_rules", str(problem)))
     problems += check(expanded)
+    problems += check_plan(file_path, result)
     if _has_errors(problems):
         return tuple(problems)
     further = tuple(further_checks)

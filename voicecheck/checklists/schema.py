@@ -120,8 +120,8 @@ class ZoneEntry(Entry):
     climb_caution: str = Field(
         "", max_length=200, description="Said before the climb; empty: the usual one."
     )
-    plan_x: float = Field(0.5, ge=0, le=1, description="0 left, 1 right.")
-    plan_y: float = Field(0.5, ge=0, le=1, description="0 front, 1 rear.")
+    plan_x: float = Field(0.5, ge=0, le=1, description="On the plan: 0 left, 1 right.")
+    plan_y: float = Field(0.5, ge=0, le=1, description="On the plan: 0 front, 1 rear.")
     checkpoints: tuple[CheckpointEntry, ...] = Field(min_length=1)
 
 
