@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.level import rms_level_dbfs
 from voicecheck.audio.mixing import (
     active_level_db,
     active_mask,
     guard_peak,
     mix_at_snr,
-    rms_level_db,
 )
 
 
@@ -25,7 +25,7 @@ def tone(seconds: float, amplitude: float = 0.5) -> Frames:
 
 def test_full_scale_sine_is_three_db_down() -> None:
     """A full-scale sine measures -3.01 dB re RMS 1.0 (arithmetic)."""
-    assert rms_level_db(tone(1, 1.0)) == pytest.approx(-3.0103, abs=1e-3)
+    assert rms_level_dbfs(tone(1, 1.0)) == pytest.approx(-3.0103, abs=1e-3)
 
 
 @given(lead=st.integers(0, 60), tail=st.integers(0, 60))
@@ -37,7 +37,7 @@ def test_pauses_do_not_lower_the_active_level(lead: int, tail: int) -> None:
     word = tone(0.4)
     clip = np.concatenate([np.zeros(lead * 320), word, np.zeros(tail * 320)])
     level = active_level_db(clip.astype(np.float32))
-    assert level == pytest.approx(rms_level_db(word), abs=1e-6)
+    assert level == pytest.approx(rms_level_dbfs(word), abs=1e-6)
 
 
 @settings(deadline=None)
@@ -50,7 +50,7 @@ def test_ratio_is_what_was_asked(snr_db: float, seed: int) -> None:
     hiss = rng.standard_normal(word.size + 50).astype(np.float32)
     mixed = mix_at_snr(word, hiss, snr_db)
     added = mixed.astype(np.float64) - word
-    level = rms_level_db(added.astype(np.float32))
+    level = rms_level_dbfs(added.astype(np.float32))
     assert active_level_db(word) - level == pytest.approx(snr_db, abs=0.05)
 
 
@@ -79,7 +79,7 @@ def test_impossible_mixes_are_refused(speech: Frames, hiss: Frames) -> None:
 def test_empty_clip_is_refused() -> None:
     """An empty clip has no level."""
     with pytest.raises(ValueError, match="not empty"):
-        rms_level_db(np.zeros(0, dtype=np.float32))
+        rms_level_dbfs(np.zeros(0, dtype=np.float32))
 
 
 @given(amplitude=st.floats(0.01, 30))

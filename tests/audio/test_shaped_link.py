@@ -10,6 +10,7 @@ from voicecheck.audio.limiter import CEILING
 from voicecheck.audio.ports import BLOCK, Sound
 from voicecheck.audio.prompt_profile import PromptProfile
 from voicecheck.audio.shaped_link import ShapedLink, shape_link, shape_sound
+from voicecheck.audio.standard_shaping import shape_by_standard
 from voicecheck.audio.tones import Tone, make_tone
 from voicecheck.clock import ManualClock
 from voicecheck.hearing.measure import Calibration, prompt_octaves
@@ -150,7 +151,7 @@ def test_the_microphone_is_left_alone() -> None:
 
 
 def test_a_profile_decides_whether_there_is_anything_to_shape() -> None:
-    """Without one, or with one that changes nothing, the link stays as it is."""
+    """Without one, the standard shaping; one that changes nothing leaves the link."""
     inner = RecordingLink()
     flat = PromptProfile(
         saved_utc="2026-01-05T06:00:00.000Z",
@@ -166,7 +167,10 @@ def test_a_profile_decides_whether_there_is_anything_to_shape() -> None:
         cap_dba=82.0,
         verdict=PromptVerdict.REACHED,
     )
-    assert shape_link(inner, None) is inner
+    usual = shape_link(inner, None)
+    assert isinstance(usual, ShapedLink)
+    usual.play(hiss())
+    assert np.array_equal(inner.played[-1].frames, shape_by_standard(hiss()).frames)
     assert shape_link(inner, flat) is inner
     louder = flat.model_copy(update={"gain_db": 3.0})
     assert isinstance(shape_link(inner, louder), ShapedLink)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from voicecheck.audio.frames import Frames
-from voicecheck.audio.mixing import rms_level_db
+from voicecheck.audio.level import rms_level_dbfs
 from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.audio.resample import resample
 from voicecheck.audio.suppression import available, suppress
@@ -23,7 +23,10 @@ def test_steady_noise_gets_much_weaker() -> None:
 
     clean = suppress(sound)
 
-    before, after = rms_level_db(sound[16_000:]), rms_level_db(clean[16_000:] + 1e-9)
+    before, after = (
+        rms_level_dbfs(sound[16_000:]),
+        rms_level_dbfs(clean[16_000:] + 1e-9),
+    )
     assert before - after > 15
 
 

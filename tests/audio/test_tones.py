@@ -55,14 +55,16 @@ def test_listening_rises_and_not_understood_falls() -> None:
     )
 
 
-def test_taken_is_the_highest_and_shortest() -> None:
-    """It cannot be taken for one of the others."""
-    whole = slice(None)
+def test_taken_is_the_shortest_and_stays_at_one_pitch() -> None:
+    """By length and by moving neither up nor down it differs from the others."""
     others = [tone for tone in Tone if tone is not Tone.TAKEN]
     assert all(
-        pitch_hz(Tone.TAKEN, whole) > 1.2 * pitch_hz(tone, whole) for tone in others
+        make_tone(Tone.TAKEN).seconds < 0.7 * make_tone(t).seconds for t in others
     )
-    assert all(make_tone(Tone.TAKEN).seconds < make_tone(t).seconds for t in others)
+    first, last = slice(0, 700), slice(-700, None)
+    assert pitch_hz(Tone.TAKEN, first) == pytest.approx(
+        pitch_hz(Tone.TAKEN, last), 0.05
+    )
 
 
 def test_the_warning_is_three_bursts() -> None:

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.audio.mixing import active_level_db, rms_level_db
+from voicecheck.audio.level import rms_level_dbfs
+from voicecheck.audio.mixing import active_level_db
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.bench.corpus import Clip
 from voicecheck.bench.engines import Guess, Sphinx
@@ -64,7 +65,7 @@ def test_trial_has_noise_before_and_after_the_word() -> None:
     condition = Condition(kind=NoiseKind.PINK, snr_db=20.0)
     sound = make_trial(clip("good"), condition, np.random.default_rng(1), plain=True)
     assert sound.size == 8000 + int(1.1 * RATE_HZ)
-    around = rms_level_db(sound[: int(0.4 * RATE_HZ)])
+    around = rms_level_dbfs(sound[: int(0.4 * RATE_HZ)])
     word = active_level_db(sound[6400:14400])
     assert word - around == pytest.approx(20, abs=2.5)
 

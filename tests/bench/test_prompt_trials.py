@@ -11,8 +11,7 @@ from voicecheck.audio.frames import RATE_HZ
 from voicecheck.audio.limiter import CEILING
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.audio.ports import Sound
-from voicecheck.bench.prompt_trials import Way, render, score, ways
-from voicecheck.bench.prompts import main, score_table
+from voicecheck.bench.prompt_trials import SHIPPED, Way, render, score, ways
 from voicecheck.hearing.measure import Calibration, prompt_octaves
 from voicecheck.speech.pyttsx3_synthesiser import PROMPT_VOICES, Voice
 
@@ -98,18 +97,13 @@ def test_noise_is_the_same_for_every_way() -> None:
     assert first.stoi != other.stoi
 
 
-def test_the_table_shows_differences_to_the_first_row() -> None:
-    """Mean, and behind it change and standard error over the same prompts."""
-    base = score(USUAL, TEXTS, Hum())  # type: ignore[arg-type]
-    better = replace(base, way="better", sii=tuple(v + 0.1 for v in base.sii))
-    lines = score_table([base, better], [None, 0.5]).splitlines()
-    assert lines[2].startswith(f"| usual | {np.mean(base.sii):.3f} |")
-    assert "(+0.100 ± 0.000)" in lines[3]
-    assert "| 50 % |" in lines[3]
+def test_every_way_says_which_choice_it_is() -> None:
+    """One change at a time but for those that go together."""
+    choices = {way.name: way.choice for way in ways()}
 
-
-def test_an_unknown_noise_is_wrong_use(capsys: pytest.CaptureFixture[str]) -> None:
-    """The script says which noises there are."""
-    with pytest.raises(SystemExit):
-        main(["--noise", "rain"])
-    assert "idle" in capsys.readouterr().err
+    assert choices["usual"] == "usual"
+    assert choices["140 words a minute"] == "rate"
+    assert choices["pitch 80"] == "pitch"
+    assert choices["standard equaliser"] == "equaliser"
+    assert choices["limiter, 6 dB"] == "compression"
+    assert choices[SHIPPED] == "together"

@@ -6,7 +6,7 @@ import pytest
 
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.audio.tones import Tone
-from voicecheck.bench.prompts import tone_table
+from voicecheck.bench.prompts_report import tone_table
 from voicecheck.bench.tone_trials import ToneMargin, tone_margins
 
 PROMPT_DBFS_A = -23.6

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.audio.mixing import rms_level_db
+from voicecheck.audio.level import rms_level_dbfs
 from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.audio.ports import BLOCK
 from voicecheck.speech.file_listener import AFTER_BLOCKS, BEFORE_BLOCKS, FileListener
@@ -99,7 +99,7 @@ def test_no_zeros_stand_around_a_word() -> None:
     [given] = script.given
     edge = given[: RATE_HZ // 10]
     assert np.count_nonzero(edge) > 0.99 * len(edge)
-    assert rms_level_db(edge) == pytest.approx(-60, abs=3)
+    assert rms_level_dbfs(edge) == pytest.approx(-60, abs=3)
 
 
 def test_the_background_is_like_the_files_own() -> None:
@@ -111,8 +111,8 @@ def test_the_background_is_like_the_files_own() -> None:
 
     before = surrounded[: BEFORE_BLOCKS * BLOCK]
     after = surrounded[-AFTER_BLOCKS * BLOCK :]
-    assert rms_level_db(before) == pytest.approx(-42, abs=3)
-    assert rms_level_db(after) == pytest.approx(-42, abs=3)
+    assert rms_level_dbfs(before) == pytest.approx(-42, abs=3)
+    assert rms_level_dbfs(after) == pytest.approx(-42, abs=3)
 
 
 class Startled(Loudness):

@@ -13,6 +13,7 @@ from __future__ import annotations
 import numpy as np
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.level import rms_level_dbfs
 
 __all__ = [
     "ACTIVE_MARGIN_DB",
@@ -20,7 +21,6 @@ __all__ = [
     "active_mask",
     "guard_peak",
     "mix_at_snr",
-    "rms_level_db",
 ]
 
 FRAME = RATE_HZ // 50
@@ -34,17 +34,6 @@ background is less than this below its peaks counts as active throughout.
 """
 
 PEAK_LIMIT = 0.98
-
-
-def rms_level_db(frames: Frames) -> float:
-    """Return the RMS level in dB re 1.0; silence gives -inf.
-
-    Raises:
-        ValueError: the clip is empty or not one-dimensional.
-    """
-    data = _checked(frames)
-    power = float(np.mean(data**2))
-    return 10 * float(np.log10(power)) if power > 0 else float("-inf")
 
 
 def active_mask(frames: Frames, margin_db: float = ACTIVE_MARGIN_DB) -> np.ndarray:
@@ -104,7 +93,7 @@ def mix_at_snr(speech: Frames, noise: Frames, snr_db: float) -> Frames:
             "make the noise at least as long as the speech"
         )
     used = noise[: speech.size]
-    gain_db = active_level_db(speech) - snr_db - rms_level_db(used)
+    gain_db = active_level_db(speech) - snr_db - rms_level_dbfs(used)
     if not np.isfinite(gain_db):
         raise ValueError("speech or noise is silent: no ratio can be set")
     mixed = speech + np.float32(10 ** (gain_db / 20)) * used

@@ -1,4 +1,5 @@
-"""A sound link that plays everything as the sound check asked for."""
+"""A sound link that plays everything as the sound check asked for, or else in the
+standard way."""
 
 from __future__ import annotations
 
@@ -11,6 +12,7 @@ from voicecheck.audio.frames import Frames
 from voicecheck.audio.limiter import limit_peaks
 from voicecheck.audio.ports import Sound, SoundLink
 from voicecheck.audio.prompt_profile import PromptProfile
+from voicecheck.audio.standard_shaping import shape_by_standard
 from voicecheck.clock import Clock
 from voicecheck.hearing.equaliser import apply_setting
 from voicecheck.hearing.measure import Calibration, prompt_octaves
@@ -52,7 +54,7 @@ class ShapedLink:
 
     Args:
         link: what really plays and listens.
-        setting: of the sound check.
+        setting: of the sound check; None where none was saved: standard shaping.
         highest_dbfs: A-weighted level that no sound may pass, so that a tone
             which is louder than the prompts keeps to the safe level too.
     """
@@ -60,7 +62,7 @@ class ShapedLink:
     def __init__(
         self,
         link: SoundLink,
-        setting: PromptSetting,
+        setting: PromptSetting | None = None,
         highest_dbfs: float | None = None,
     ) -> None:
         self._link = link
@@ -100,13 +102,16 @@ class ShapedLink:
     def _shape(self, sound: Sound) -> Sound:
         """Shape each sound once: a prompt and its filters take some hundredths."""
         key = _key(sound)
-        shaped = self._shaped.pop(key, None) or shape_sound(
-            sound, self._setting, self._highest_dbfs
-        )
+        shaped = self._shaped.pop(key, None) or self._shape_anew(sound)
         self._shaped[key] = shaped
         if len(self._shaped) > KEPT_SOUNDS:
             self._shaped.popitem(last=False)
         return shaped
+
+    def _shape_anew(self, sound: Sound) -> Sound:
+        if self._setting is None:
+            return shape_by_standard(sound)
+        return shape_sound(sound, self._setting, self._highest_dbfs)
 
 
 def _key(sound: Sound) -> bytes:
@@ -120,7 +125,12 @@ def _rate(sound: Sound) -> bytes:
 
 
 def shape_link(link: SoundLink, profile: PromptProfile | None) -> SoundLink:
-    """Return the link that plays by a saved profile; without one, the same link."""
-    if profile is None or not any(profile.setting.band_gains_db):
+    """Return the link that plays by a saved profile, or by the standard shaping.
+
+    A sound check that found nothing to change leaves the link as it is.
+    """
+    if profile is None:
+        return ShapedLink(link)
+    if not any(profile.setting.band_gains_db):
         return link
     return ShapedLink(link, profile.setting, profile.highest_dbfs)

@@ -2,8 +2,9 @@
 
 All their energy lies between 500 and 2000 Hz: ear defenders take away more
 the higher a tone is, engines mask what is low, and hearing loss begins above
-(common practice, no source). Direction and number tell the tones apart, not
-pitch alone: up, one short high, down, three.
+(common practice, no source). Around 1000 to 1700 Hz they stay over the masked
+threshold under an ear defender in each noise of `voicecheck bench tones`.
+Direction and number tell them apart, not pitch: up, one short, down, three.
 """
 
 from __future__ import annotations
@@ -32,19 +33,19 @@ class Tone(Enum):
     LISTENING = "listening"
     """Rises: speak now."""
     TAKEN = "taken"
-    """One, short and high: understood and kept."""
+    """One, short: understood and kept."""
     NOT_UNDERSTOOD = "not understood"
-    """Falls, low: heard something, understood nothing."""
+    """Falls: heard something, understood nothing."""
     WARNING = "warning"
     """Three quick ones: something needs your eyes."""
 
 
 _GLIDES = {
-    Tone.LISTENING: ((700.0, 1150.0, 0.12),),
+    Tone.LISTENING: ((1000.0, 1700.0, 0.12),),
     Tone.TAKEN: ((1500.0, 1500.0, 0.07),),
-    Tone.NOT_UNDERSTOOD: ((860.0, 580.0, 0.14),),
-    Tone.WARNING: ((1000.0, 1000.0, 0.04), (0.0, 0.0, 0.01)) * 2
-    + ((1000.0, 1000.0, 0.04),),
+    Tone.NOT_UNDERSTOOD: ((1600.0, 950.0, 0.14),),
+    Tone.WARNING: ((1500.0, 1500.0, 0.04), (0.0, 0.0, 0.01)) * 2
+    + ((1500.0, 1500.0, 0.04),),
 }
 """First and last frequency in Hz and seconds of each part; 0 Hz is silence."""
 

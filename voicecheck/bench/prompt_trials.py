@@ -13,10 +13,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.level import rms_level_dbfs
 from voicecheck.audio.limiter import CEILING, limit_peaks
-from voicecheck.audio.mixing import active_level_db, rms_level_db
+from voicecheck.audio.mixing import active_level_db
 from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.audio.resample import resample
+from voicecheck.audio.standard_shaping import (
+    STANDARD_DRIVE_DB,
+    STANDARD_EQUALISER_DB,
+)
 from voicecheck.hearing.equaliser import apply_band_gains
 from voicecheck.hearing.measure import Calibration, band_levels_db, prompt_octaves
 from voicecheck.hearing.prompt_level import PromptLimits, level_prompt
@@ -30,9 +35,10 @@ from voicecheck.speech.pyttsx3_synthesiser import (
 
 __all__ = [
     "EAR_DBA",
-    "ONE_EQUALISER_DB",
+    "SHIPPED",
     "Score",
     "Way",
+    "can_stoi",
     "noise_octaves_played",
     "render",
     "score",
@@ -45,8 +51,8 @@ EAR_DBA = 75.0
 NOISE_S = 6
 """Length of the noise; longer than any prompt."""
 
-ONE_EQUALISER_DB = (3.0, -3.0, -1.0, 1.0, 6.0, 11.0)
-"""What the index asks for on average in idle noise, 250 Hz to 8 kHz."""
+SHIPPED = "standard equaliser and limiter, 3 dB: shipped"
+"""Name of the way that prompts are played where no sound check was saved."""
 
 _ANY_SCALE = Calibration(0.0)
 
@@ -61,6 +67,18 @@ class Way:
     """250 Hz to 8 kHz; None leaves the spectrum. Empty: set by the index."""
     drive_db: float = 0.0
     """How far peaks are driven into the limiter: mild compression."""
+
+    @property
+    def choice(self) -> str:
+        """What is chosen: usual, rate, pitch, equaliser, compression, together."""
+        usual = PROMPT_VOICES["en"]
+        if self.band_gains_db is not None:
+            return "together" if self.drive_db else "equaliser"
+        if self.drive_db:
+            return "compression"
+        if self.voice.words_a_minute != usual.words_a_minute:
+            return "rate"
+        return "pitch" if self.voice.pitch != usual.pitch else "usual"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,14 +107,17 @@ def ways(language: str = "en") -> tuple[Way, ...]:
     listed += [
         Way(name="3 dB an octave brighter", voice=usual, band_gains_db=tilt),
         Way(name="equaliser set by the index", voice=usual, band_gains_db=()),
-        Way(name="one equaliser for all", voice=usual, band_gains_db=ONE_EQUALISER_DB),
+        Way(
+            name="standard equaliser", voice=usual, band_gains_db=STANDARD_EQUALISER_DB
+        ),
+        Way(name="limiter, 3 dB", voice=usual, drive_db=3.0),
         Way(name="limiter, 6 dB", voice=usual, drive_db=6.0),
         Way(name="limiter, 10 dB", voice=usual, drive_db=10.0),
         Way(
-            name="brighter and limiter, 6 dB",
+            name=SHIPPED,
             voice=usual,
-            band_gains_db=tilt,
-            drive_db=6.0,
+            band_gains_db=STANDARD_EQUALISER_DB,
+            drive_db=STANDARD_DRIVE_DB,
         ),
     ]
     return tuple(listed)
@@ -158,7 +179,7 @@ def score(
         reference, _ = render(usual, text, synthesiser, None)
         rng = np.random.default_rng((seed, number))
         sound = noise(kind, NOISE_S * RATE_HZ, rng)
-        gain_db = active_level_db(reference) - snr_db - rms_level_db(sound)
+        gain_db = active_level_db(reference) - snr_db - rms_level_dbfs(sound)
         masker = np.asarray(sound * np.float32(10 ** (gain_db / 20)))
         at_ear = noise_octaves_played(masker).shifted(EAR_DBA)
         plain, shaped = render(way, text, synthesiser, at_ear)
@@ -198,6 +219,11 @@ def _levelled(frames: Frames) -> Frames:
     return np.asarray(frames * np.float32(10 ** (-level / 20)), dtype=np.float32)
 
 
+def can_stoi() -> bool:
+    """Tell whether the library of the published measure is installed."""
+    return importlib.util.find_spec("pystoi") is not None
+
+
 def _stoi() -> Callable[..., float] | None:
     """Return the published measure where its library is installed.
 
@@ -206,7 +232,7 @@ def _stoi() -> Callable[..., float] | None:
         and Taal 2016, IEEE/ACM TASLP 24(11) (extended); as the library pystoi
         computes them.
     """
-    if importlib.util.find_spec("pystoi") is None:
+    if not can_stoi():
         return None
     from pystoi import stoi  # noqa: PLC0415
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 
@@ -11,13 +12,16 @@ from voicecheck.audio.frames import RATE_HZ
 from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.audio.tones import Tone, make_tone
 from voicecheck.bench.prompt_trials import noise_octaves_played
+from voicecheck.checklists.loader import load
 from voicecheck.hearing.masking import audible_margin_db
 from voicecheck.hearing.measure import Calibration, prompt_octaves
 from voicecheck.hearing.protection import REAL_WORLD_DB, octave_levels_under
 from voicecheck.hearing.protector import OctaveAttenuation
 from voicecheck.hearing.spectrum import OctaveLevels
+from voicecheck.speech.prompt_sample import choose_evenly, speak_sample
+from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser
 
-__all__ = ["EAR_DEFENDER", "ToneMargin", "tone_margins"]
+__all__ = ["EAR_DEFENDER", "ToneMargin", "measured_margins", "tone_margins"]
 
 EAR_DEFENDER = OctaveAttenuation(
     mean_db=(13, 20, 33, 35, 38, 47, 41), deviation_db=(6, 6, 6, 6, 7, 8, 8)
@@ -81,6 +85,30 @@ def tone_margins(
                 )
             )
     return tuple(found)
+
+
+def measured_margins(
+    outside_dba: float, prompt_dba: float, cache: Path | None = None
+) -> dict[str, tuple[ToneMargin, ...]]:
+    """Compute the margins beside the prompts that are really spoken.
+
+    Args:
+        outside_dba: level of each noise outside the protector.
+        prompt_dba: level of the prompts.
+        cache: folder for spoken prompts.
+
+    Returns:
+        Margins by how the tones come to the ear: headset, loudspeaker.
+    """
+    texts = choose_evenly([p.prompt for p in load("wheel-loader").checkpoints])
+    with Pyttsx3Synthesiser(cache) as synthesiser:
+        level_dbfs = speak_sample(synthesiser, texts, "en").octave.a_level_dba
+    return {
+        name: tone_margins(
+            outside_dba, prompt_dba, level_dbfs, through_protector=through
+        )
+        for name, through in (("headset", False), ("loudspeaker", True))
+    }
 
 
 def _mean_octaves(kind: NoiseKind) -> OctaveLevels:

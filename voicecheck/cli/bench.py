@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from voicecheck.cli import bench_prompts
 from voicecheck.cli.bench_confusions import confusions
 from voicecheck.cli.bench_corpus import built_corpus, tell
 from voicecheck.cli.bench_latency import latency
@@ -134,3 +135,5 @@ def _material(corpus: Path | None, split: str | None, seed: int) -> Material:
 
 app.command("latency")(latency)
 app.command("confusions")(confusions)
+app.command("prompts")(bench_prompts.prompts)
+app.command("tones")(bench_prompts.tones)

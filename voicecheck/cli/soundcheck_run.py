@@ -127,7 +127,7 @@ def kept(*, reset: bool, as_json: bool) -> None:
     """
     if reset:
         existed = remove_profile(settings.home())
-        words = "Forgotten: prompts are played as they are."
+        words = "Forgotten: prompts are played in the usual way."
         text = words if existed else "Nothing was kept."
         typer.echo(json_text({"removed": existed}) if as_json else text)
         return
