@@ -31,7 +31,7 @@ def synthesiser() -> Pyttsx3Synthesiser:
 
 
 def shaped(link: SoundLink) -> SoundLink:
-    """Play with the gain and equaliser that the sound check saved, if any."""
+    """Play with the gain and equaliser that the sound check saved, or the usual."""
     return shape_link(link, load_profile(settings.home()))
 
 
