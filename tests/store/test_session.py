@@ -364,3 +364,58 @@ def test_a_broken_clip_is_written_again(yard: Yard) -> None:
     session.keep_clip(b"abc")
 
     assert path.read_bytes() == b"abc"
+
+
+@pytest.mark.parametrize(
+    ("begun_by", "named", "observed"),
+    [("kim", "", []), ("kim", "kim", []), ("", "lee", ["lee"])],
+)
+def test_resume_by_the_same_operator_or_one_named_later(
+    yard: Yard, begun_by: str, named: str, observed: list[str]
+) -> None:
+    """Whoever is named only now is kept beside the walk."""
+    WalkSession.start(
+        yard.journal,
+        yard.clock,
+        CHECKLIST,
+        unit="L-12",
+        operator=begun_by,
+        folder=yard.folder,
+    )
+
+    session = WalkSession.resume(
+        yard.journal,
+        yard.clock,
+        CHECKLIST,
+        unit="L-12",
+        operator=named,
+        folder=yard.folder,
+    )
+
+    entries = yard.journal.entries(session.walk_id)
+    details = [e.event.detail for e in entries if isinstance(e.event, ev.Observed)]
+    assert details == observed
+    assert session.walk.started is not None
+    assert session.walk.started.operator == begun_by
+
+
+def test_resume_by_another_operator_is_refused(yard: Yard) -> None:
+    """A record must not name one person for what another said."""
+    WalkSession.start(
+        yard.journal,
+        yard.clock,
+        CHECKLIST,
+        unit="L-12",
+        operator="kim",
+        folder=yard.folder,
+    )
+
+    with pytest.raises(UsageError, match="begun by kim, not lee"):
+        WalkSession.resume(
+            yard.journal,
+            yard.clock,
+            CHECKLIST,
+            unit="L-12",
+            operator="lee",
+            folder=yard.folder,
+        )

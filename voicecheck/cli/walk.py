@@ -38,6 +38,10 @@ def walk(
     resume: Annotated[
         bool, typer.Option("--resume", help="Take up the unit's unfinished walk.")
     ] = False,
+    new: Annotated[
+        bool,
+        typer.Option("--new", help="Begin anew though a walk was left unfinished."),
+    ] = False,
     input_: Annotated[
         str | None,
         typer.Option(
@@ -98,7 +102,7 @@ def walk(
     settings = DialogueSettings(
         confirm_always=always, full=full, engine=found.recogniser.name
     )
-    status = _Sitting(loaded, lang, unit, operator, resume).run(
+    status = _Sitting(loaded, lang, unit, operator, resume, new).run(
         found, settings, input_, output, events
     )
     raise typer.Exit(status)
@@ -118,12 +122,14 @@ class _Sitting:
         unit: str,
         operator: str,
         resume: bool,
+        new: bool,
     ) -> None:
         self._checklist = checklist
         self._language = language
         self._unit = unit
         self._operator = operator
         self._resume = resume
+        self._new = new
 
     def run(
         self,
@@ -173,14 +179,17 @@ class _Sitting:
         return status
 
     def _session(self, journal: Journal, clock: Clock) -> WalkSession:
+        from voicecheck.cli.walk_choice import goes_on  # noqa: PLC0415
         from voicecheck.store.session import WalkSession  # noqa: PLC0415
 
-        if self._resume:
+        ask = typer.confirm if sys.stdin.isatty() else None
+        if goes_on(journal, self._unit, resume=self._resume, new=self._new, ask=ask):
             return WalkSession.resume(
                 journal,
                 clock,
                 self._checklist,
                 unit=self._unit,
+                operator=self._operator,
                 language=self._language,
             )
         return WalkSession.start(

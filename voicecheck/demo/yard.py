@@ -32,7 +32,8 @@ OPERATOR_VOICES = {
     ),
     "ko": (
         Voice(name="ko", words_a_minute=150, pitch=40),
-        Voice(name="ko+f2", words_a_minute=150, pitch=55),
+        Voice(name="ko+f3", words_a_minute=150, pitch=55),
+        Voice(name="ko+m2", words_a_minute=150, pitch=45),
     ),
 }
 

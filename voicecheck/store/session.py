@@ -122,6 +122,7 @@ class WalkSession:
         checklist: Checklist,
         *,
         unit: str,
+        operator: str = "",
         mode: str = "spoken",
         language: str = "en",
         tool_version: str = __version__,
@@ -134,12 +135,13 @@ class WalkSession:
 
         Raises:
             RecordNotFound: the unit has no unfinished walk.
-            UsageError: it has one, with another checklist.
+            UsageError: it has one, with another checklist or of another operator.
             JournalDamaged: the walk's journal was altered.
         """
         row = _unfinished(journal.walks(), checklist, unit_id(unit))
         entries = journal.entries(row.walk_id)
         walk = replayed(checklist, entries)
+        _check_operator(walk, operator)
         session = cls(
             journal, clock, walk, row.walk_id, head=entries[-1].head, folder=folder
         )
@@ -153,6 +155,8 @@ class WalkSession:
                     checklist_text_sha256=journal.keep_checklist(text),
                 )
             )
+            if operator and walk.started and not walk.started.operator:
+                session.observe("operator_named", detail=operator_id(operator))
         return session
 
     def commit(self, event: WalkEvent, how: How | None = None) -> Entry:
@@ -261,6 +265,27 @@ def walk_events(entries: Iterable[Entry]) -> tuple[WalkEvent, ...]:
         for entry in entries
         if not isinstance(entry.event, Observed | SittingBegan)
     )
+
+
+def unfinished_walk(journal: Journal, unit: str) -> WalkRow | None:
+    """Return the newest walk of a unit that has no record, or None.
+
+    Raises:
+        UsageError: the unit has characters it cannot have.
+    """
+    wanted = unit_id(unit)
+    rows = (row for row in journal.walks() if row.unit == wanted)
+    return next((row for row in rows if row.record is None), None)
+
+
+def _check_operator(walk: Walk, operator: str) -> None:
+    """A record names one operator: whoever began the walk goes on with it."""
+    begun_by = walk.started.operator if walk.started else ""
+    if begun_by and operator and operator_id(operator) != begun_by:
+        raise UsageError(
+            f"this walk was begun by {begun_by}, not {operator}: leave --operator out "
+            "to go on in that name, or start a new walk"
+        )
 
 
 def _unfinished(walks: Iterable[WalkRow], checklist: Checklist, unit: str) -> WalkRow:
