@@ -17,6 +17,7 @@ from voicecheck.cli import (
     form,
     hear,
     models,
+    readings,
     records,
     soundcheck,
     vocabulary,
@@ -51,6 +52,7 @@ app.add_typer(bench.app, name="bench")
 app.add_typer(records.app, name="records")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")
+app.add_typer(readings.app, name="readings")
 
 
 def _version(wanted: bool) -> None:
