@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from voicecheck.errors import ProfileError
 from voicecheck.speech.engines import Engine
 
 if TYPE_CHECKING:
@@ -65,7 +66,16 @@ class Hearing:
         return follow
 
     def learn(self, tell: Tell) -> None:
-        """Let the confirmed words of a walk that is over join the profile."""
+        """Let the confirmed words of a walk that is over join the profile.
+
+        The walk is recorded by now: what goes wrong here is told, no more.
+        """
+        try:
+            self._learn(tell)
+        except ProfileError as error:
+            tell(f"The voice profile stays as it was: {error}")
+
+    def _learn(self, tell: Tell) -> None:
         from voicecheck.speech.enrolment.adaptation import (  # noqa: PLC0415
             with_learned,
         )
