@@ -131,8 +131,15 @@ def _further_checks() -> tuple[FurtherCheck, ...]:
         answers_can_be_said,
         phrases_are_known,
     )
+    from voicecheck.speech.vocabulary.lint import (  # noqa: PLC0415
+        meanings_sound_apart,
+    )
 
-    return answers_can_be_said, phrases_are_known("en", _english_dictionary())
+    return (
+        answers_can_be_said,
+        phrases_are_known("en", _english_dictionary()),
+        meanings_sound_apart,
+    )
 
 
 def _english_dictionary() -> Callable[[str], bool]:

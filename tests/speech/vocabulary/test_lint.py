@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from voicecheck.checklists.loader import load
 from voicecheck.errors import GrammarError
 from voicecheck.speech.grammar import files
+from voicecheck.speech.vocabulary import lint
 from voicecheck.speech.vocabulary.lint import (
     KEPT,
     check_language,
+    meanings_sound_apart,
     refuse,
     refused_pairs,
 )
@@ -76,3 +79,21 @@ def test_without_exceptions_the_known_pair_is_refused() -> None:
     """Minor and major lie closer than the minimum, and the lint says so."""
     with pytest.raises(GrammarError, match=r"'minor' .* 'major'"):
         refuse("severity", kept=())
+
+
+def test_the_lint_of_checklists_names_the_grammar(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nothing in the shipped ones; without its exception, severity by file."""
+    checklist = load("wheel-loader")
+    assert list(meanings_sound_apart(checklist)) == []
+    assert list(meanings_sound_apart(load("wheel-loader", "ko"))) == []
+
+    monkeypatch.setattr(lint.refuse, "__kwdefaults__", {**DEFAULTS, "kept": ()})
+    (problem,) = meanings_sound_apart(checklist)
+
+    assert problem.place == "grammars/en/severity.jsgf"
+    assert "too much alike" in problem.text
+
+
+DEFAULTS = dict(lint.refuse.__kwdefaults__ or {})

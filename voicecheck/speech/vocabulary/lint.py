@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
+from voicecheck.checklists.problems import Problem, error
 from voicecheck.errors import GrammarError
+from voicecheck.round.checklist import Checklist
 from voicecheck.speech.grammar import files
 from voicecheck.speech.vocabulary.survey import MINIMUM_SEPARATION, Pair, survey
 
-__all__ = ["KEPT", "check_language", "refuse", "refused_pairs"]
+__all__ = [
+    "KEPT",
+    "check_language",
+    "meanings_sound_apart",
+    "refuse",
+    "refused_pairs",
+]
 
 KEPT: Mapping[frozenset[str], str] = {
     frozenset({"minor", "major"}): (
@@ -87,3 +95,17 @@ def check_language(language: str = "en") -> None:
     """
     for question in files.question_names(language):
         refuse(question, language)
+
+
+def meanings_sound_apart(checklist: Checklist) -> Iterator[Problem]:
+    """Yield each English grammar whose dangerous meanings sound too much alike.
+
+    Phones are known for English only; checklists in other languages pass.
+    """
+    if checklist.language != "en":
+        return
+    for question in files.question_names("en"):
+        try:
+            refuse(question)
+        except GrammarError as problem:
+            yield error(f"grammars/en/{question}.jsgf", str(problem))
