@@ -17,7 +17,7 @@ import os
 import random
 import sys
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from voicecheck.audio.ports import Sound
@@ -30,6 +30,38 @@ from voicecheck.testing.pulse import Talker
 VOICE = Voice(name="en-us", words_a_minute=150, pitch=38)
 REACTION_S = 0.35
 """From the event to the answer: the tests need no time to look."""
+
+SLIP_HELP = "say good there by mistake, the first time that its condition is asked"
+
+
+class Slip:
+    """One wrong word, to be corrected by voice.
+
+    Args:
+        checkpoint: where "good" is said instead of what is meant; empty: nowhere.
+    """
+
+    def __init__(self, checkpoint: str) -> None:
+        self._checkpoint = checkpoint
+        self._due = False
+
+    def overhear(self, lines: Iterable[str]) -> Iterator[str]:
+        """Pass the events on, and notice when the question comes."""
+        for line in lines:
+            event = json.loads(line)
+            if (
+                event["event"] == "listening"
+                and event["question"] == "condition"
+                and event["checkpoint"] == self._checkpoint
+            ):
+                self._due, self._checkpoint = True, ""
+            yield line
+
+    def instead_of(self, phrase: str) -> str:
+        """Return what is said: the phrase, or once the wrong word."""
+        said = "good" if self._due else phrase
+        self._due = False
+        return said
 
 
 def answer_all(
@@ -50,6 +82,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("answers", type=Path)
     parser.add_argument("--checklist", default="wheel-loader")
+    parser.add_argument("--slip", metavar="CHECKPOINT", default="", help=SLIP_HELP)
     options = parser.parse_args()
     checklist = load(options.checklist)
     meant = answers_file.load_complete(options.answers, checklist)
@@ -58,12 +91,14 @@ def main() -> None:
         def speak(sound: Sound) -> None:
             talker.say(sound.frames, sound.rate_hz)
 
+        slip = Slip(options.slip)
+
         def say(phrase: str, _after_s: float, _attempt: int) -> None:
-            sound = synthesiser.speak_as(phrase, VOICE)
+            sound = synthesiser.speak_as(slip.instead_of(phrase), VOICE)
             threading.Timer(REACTION_S, speak, [sound]).start()
 
         operator = SimulatedOperator(checklist, meant, say, "en", random.Random(1))
-        answer_all(sys.stdin, operator)
+        answer_all(slip.overhear(sys.stdin), operator)
 
 
 if __name__ == "__main__":
