@@ -42,6 +42,8 @@ CHECKLIST = small_checklist()
 WALK_ID = "00000000-0000-4000-8000-00000000000a"
 GOOD = good_answers()
 FINDINGS = bad_answers()
+LATER = {"noise", "barge_in"}
+"""Left out where there is nothing to tell, as in all older records."""
 HOW = ev.How(
     mode="spoken",
     confirmed_by="explicit",
@@ -175,7 +177,8 @@ def test_the_schema_misses_no_key() -> None:
 
     assert len(found) > 10
     for closed in found:
-        assert closed["required"] == list(closed["properties"])
+        named = [name for name in closed["properties"] if name not in LATER]
+        assert closed["required"] == named
 
 
 @pytest.mark.parametrize(

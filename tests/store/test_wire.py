@@ -11,7 +11,7 @@ from decimal import Decimal
 import pytest
 
 from voicecheck.errors import JournalDamaged, JournalError
-from voicecheck.record.steps import SittingBegan
+from voicecheck.record.steps import NoiseMeasured, SittingBegan
 from voicecheck.round import answers as an
 from voicecheck.round import events as ev
 from voicecheck.store import wire
@@ -61,6 +61,7 @@ HOW = ev.How(
     noise_dbfs=-41.5,
     snr_db=9.0,
     engine="pocketsphinx",
+    barge_in=True,
 )
 
 
@@ -85,7 +86,11 @@ def test_every_event_of_a_walk_can_be_kept() -> None:
     """Kinds and the union of events name the same classes."""
     walk_events = set(typing.get_args(ev.WalkEvent))
 
-    assert set(wire.KINDS.values()) == walk_events | {ev.Observed, SittingBegan}
+    assert set(wire.KINDS.values()) == walk_events | {
+        ev.Observed,
+        SittingBegan,
+        NoiseMeasured,
+    }
 
 
 @pytest.mark.parametrize("event", EVENTS, ids=repr)

@@ -112,6 +112,15 @@ class Endpointer:
         """Tell whether an utterance has begun and not ended."""
         return bool(self._kept)
 
+    @property
+    def voiced_s(self) -> float:
+        """How much of the utterance that has begun is speech so far."""
+        return self._voiced * BLOCK_S if self._kept else 0.0
+
+    def begun(self) -> Frames:
+        """Return the utterance that has begun so far; empty: none has."""
+        return np.concatenate(self._kept or [np.zeros(0, np.float32)])
+
     def resume(self, utterance: Utterance) -> None:
         """Take the utterance that ended last as not ended yet.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import time
 from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
 from typing import Self
 
 from voicecheck.audio.device_list import (
@@ -69,6 +70,9 @@ class DeviceLink:
         self._overflows_before = 0
         self._microphone: Microphone | None = None
         self._loudspeaker: Loudspeaker | None = None
+        self._player = ThreadPoolExecutor(1, "prompt")
+        """Plays what `begin` gets while the microphone is read."""
+        self._begun: Future[None] | None = None
         devices = list_devices(self._portaudio)
         self._input = choose_device(devices, input_device, Direction.INPUT)
         self._output = choose_device(devices, output_device, Direction.OUTPUT)
@@ -129,6 +133,26 @@ class DeviceLink:
         """Cut short what is playing. Safe from any thread."""
         if self._loudspeaker is not None:
             self._loudspeaker.stop()
+
+    @property
+    def playing(self) -> bool:
+        """Whether a begun sound is still being played.
+
+        Raises:
+            DeviceLost: the loudspeaker went away meanwhile.
+        """
+        if self._begun is None:
+            return False
+        if not self._begun.done():
+            return True
+        begun, self._begun = self._begun, None
+        begun.result()
+        return False
+
+    def begin(self, sound: Sound) -> None:
+        """Begin to play and return at once."""
+        self.stop()
+        self._begun = self._player.submit(self.play, sound)
 
     def read(self) -> Frames:
         """Return the next block of the microphone, shape (BLOCK,), at 16 kHz.

@@ -73,3 +73,28 @@ class SoundLink(Protocol):
     def close(self) -> None:
         """Give the devices back. Safe to call twice."""
         ...
+
+
+class InterruptibleLink(SoundLink, Protocol):
+    """A link that plays and listens at once: an answer may come over a prompt."""
+
+    @property
+    def playing(self) -> bool:
+        """Whether a begun sound is still being played.
+
+        Raises:
+            DeviceLost: the loudspeaker went away meanwhile.
+        """
+        ...
+
+    def begin(self, sound: Sound) -> None:
+        """Begin to play and return at once.
+
+        Raises:
+            DeviceLost: the loudspeaker went away.
+        """
+        ...
+
+    def stop(self) -> None:
+        """Cut short what is playing. Does nothing when nothing is."""
+        ...

@@ -5,12 +5,13 @@ from __future__ import annotations
 
 import hashlib
 from collections import OrderedDict
+from typing import cast
 
 import numpy as np
 
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.limiter import limit_peaks
-from voicecheck.audio.ports import Sound, SoundLink
+from voicecheck.audio.ports import InterruptibleLink, Sound, SoundLink
 from voicecheck.audio.prompt_profile import PromptProfile
 from voicecheck.audio.standard_shaping import shape_by_standard
 from voicecheck.clock import Clock
@@ -82,6 +83,27 @@ class ShapedLink:
             DeviceLost: the loudspeaker went away.
         """
         self._link.play(self._shape(sound))
+
+    @property
+    def playing(self) -> bool:
+        """Whether a begun sound is still being played."""
+        return self._interruptible.playing
+
+    def begin(self, sound: Sound) -> None:
+        """Shape and begin to play, where the link below can.
+
+        Raises:
+            DeviceLost: the loudspeaker went away.
+        """
+        self._interruptible.begin(self._shape(sound))
+
+    def stop(self) -> None:
+        """Cut short what is playing, where the link below can."""
+        self._interruptible.stop()
+
+    @property
+    def _interruptible(self) -> InterruptibleLink:
+        return cast(InterruptibleLink, self._link)
 
     def read(self) -> Frames:
         """Return the next block of the microphone, as it is."""

@@ -16,9 +16,12 @@ import numpy as np
 
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.ports import BLOCK, Sound
+from voicecheck.audio.resample import resample
 from voicecheck.clock import ManualClock
 
 _BLOCK_S = BLOCK / RATE_HZ
+_LEAK_DELAY_S = 0.04
+"""From the program to the air and back, as devices have it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,6 +41,8 @@ class SimulatedLink:
         pace: called after each step with the seconds that passed; by default
             nothing waits. `real_time` makes a walk last as long as in a yard.
         start: what time it is in the yard; None: a fixed morning.
+        leak_db: level at which what is played comes back into the
+            microphone, against its own; None: not at all, as on a good headset.
     """
 
     def __init__(
@@ -45,12 +50,16 @@ class SimulatedLink:
         background: Callable[[int], Frames],
         pace: Callable[[float], None] | None = None,
         start: datetime | None = None,
+        leak_db: float | None = None,
     ) -> None:
         self.clock = ManualClock(start)
         self._background = background
         self._pace = pace or (lambda _: None)
         self._spoken: list[Spoken] = []
         self._heard_until_s = 0.0
+        self._leak_db = leak_db
+        self._leaking: Spoken | None = None
+        self._plays_until_s = 0.0
         self.played_s = 0.0
         """Seconds of sound played so far."""
 
@@ -60,8 +69,40 @@ class SimulatedLink:
 
     def play(self, sound: Sound) -> None:
         """Let the time of the sound pass; the operator wears a headset."""
+        self._leak(sound)
         self.played_s += sound.seconds
         self._advance(sound.seconds)
+
+    @property
+    def playing(self) -> bool:
+        """Whether a begun sound is still being played."""
+        return self.clock.monotonic_s() < self._plays_until_s
+
+    def begin(self, sound: Sound) -> None:
+        """Begin to play; its time passes as the microphone is read."""
+        self._leak(sound)
+        self.played_s += sound.seconds
+        self._plays_until_s = self.clock.monotonic_s() + sound.seconds
+
+    def stop(self) -> None:
+        """Cut short what is playing, and what of it comes back."""
+        now_s = self.clock.monotonic_s()
+        self.played_s -= max(0.0, self._plays_until_s - now_s)
+        self._plays_until_s = min(self._plays_until_s, now_s)
+        leak = self._leaking
+        if leak is not None and leak in self._spoken:
+            heard = max(0, round((now_s - leak.begins_s) * RATE_HZ))
+            self._spoken.remove(leak)
+            self._spoken.append(Spoken(leak.frames[:heard], leak.begins_s))
+
+    def _leak(self, sound: Sound) -> None:
+        if self._leak_db is None:
+            return
+        back = resample(sound.frames, sound.rate_hz, RATE_HZ)
+        gain = np.float32(10 ** (self._leak_db / 20))
+        begins_s = self.clock.monotonic_s() + _LEAK_DELAY_S
+        self._leaking = Spoken(back * gain, begins_s)
+        self._spoken.append(self._leaking)
 
     def read(self) -> Frames:
         """Return the next block: noise, and whatever is said in it."""

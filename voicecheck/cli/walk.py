@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from voicecheck.cli.barge_in_mode import BargeInMode
 from voicecheck.speech.engines import Engine
 
 if TYPE_CHECKING:
@@ -68,6 +69,14 @@ def walk(
             "--confirm", help="What is read back for a yes: findings, always."
         ),
     ] = "findings",
+    barge_in: Annotated[
+        BargeInMode,
+        typer.Option(
+            "--barge-in",
+            help="Answer while a question is still being said: headset, or off. "
+            "Cautions and read-backs are always said to their end.",
+        ),
+    ] = BargeInMode.OFF,
     engine: Annotated[
         Engine | None, typer.Option("--engine", help="Recogniser to use.")
     ] = None,
@@ -93,17 +102,18 @@ def walk(
     """
     from voicecheck.checklists.loader import load  # noqa: PLC0415
     from voicecheck.cli.voices import hearing  # noqa: PLC0415
-    from voicecheck.cli.wiring import confirms_always  # noqa: PLC0415
+    from voicecheck.cli.wiring import check_barge_in, confirms_always  # noqa: PLC0415
     from voicecheck.dialogue.conversation import DialogueSettings  # noqa: PLC0415
 
     always = confirms_always(confirm)
+    check_barge_in(barge_in)
     loaded = load(checklist, lang, site_rules)
     found = hearing(lang, engine, operator, _aside, learn=not no_learn)
     settings = DialogueSettings(
         confirm_always=always, full=full, engine=found.recogniser.name
     )
     status = _Sitting(loaded, lang, unit, operator, resume, new).run(
-        found, settings, input_, output, events
+        found, settings, input_, output, events, barge_in
     )
     raise typer.Exit(status)
 
@@ -138,6 +148,7 @@ class _Sitting:
         input_: str | None,
         output: str | None,
         events: str | None,
+        barge_in: BargeInMode,
     ) -> int:
         """Walk; return the exit status."""
         from voicecheck.audio.device import DeviceLink  # noqa: PLC0415
@@ -163,7 +174,12 @@ class _Sitting:
                 write(kind, data)
                 display.watch(kind, data)
 
-            shaped = wiring.shaped(link)
+            played, spoken = wiring.louder(link), wiring.paced(synthesiser)
+            shaped = wiring.shaped(played)
+
+            def adapt(too_loud: bool) -> None:
+                played.loud = spoken.slow = too_loud
+
             wiring.runner(
                 session,
                 self._checklist,
@@ -171,8 +187,11 @@ class _Sitting:
                 settings,
                 shaped,
                 found.recogniser,
-                synthesiser,
+                spoken,
                 found.watched(watch, shaped, synthesiser),
+                noise=wiring.noise_watch(link.input_device.name),
+                adapt=adapt,
+                barge_in=barge_in is BargeInMode.HEADSET,
             ).run()
             status = self._finish(session, watch, human)
         found.learn(lambda text: print(text, file=human))

@@ -13,6 +13,7 @@ import numpy as np
 from voicecheck.audio.activity import Endpointer, SileroActivity
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.noise import NoiseKind
+from voicecheck.audio.noise_watch.watch import NoiseWatch
 from voicecheck.audio.simulated import SimulatedLink, real_time
 from voicecheck.clock import Clock
 from voicecheck.demo.operator import SayAloud, SimulatedOperator
@@ -24,6 +25,7 @@ from voicecheck.demo.yard import (
     spoken,
 )
 from voicecheck.dialogue.conversation import Conversation, DialogueSettings
+from voicecheck.dialogue.noise_turns import NoiseTurns
 from voicecheck.dialogue.runner import Runner, Watch
 from voicecheck.dialogue.wording import Wording
 from voicecheck.round.answers import Answer, No
@@ -128,8 +130,17 @@ def play(
             engine=recogniser.name,
         ),
     )
-    listener = Listener(link, recogniser, Endpointer(SileroActivity()))
-    Runner(conversation, link, listener, synthesiser, both, session.keep_clip).run()
+    noise = NoiseWatch()
+    listener = Listener(link, recogniser, Endpointer(SileroActivity()), noise)
+    Runner(
+        conversation,
+        link,
+        listener,
+        synthesiser,
+        both,
+        session.keep_clip,
+        NoiseTurns(noise, session.keep_noise),
+    ).run()
     record = session.finish()
     return DemoResult(
         record=record,

@@ -45,7 +45,7 @@ def take_part(talk: Talk, best: Hypothesis, outcome: Outcome, heard: Heard) -> T
     if problem_with(checklist, point, answer) is not None:
         return _does_not_fit(talk, point, answer)
     pending = PendingAnswer(checkpoint=point, answer=answer)
-    if needs_yes(talk.settings, draft, pending):
+    if talk.too_loud or needs_yes(talk.settings, draft, pending):
         return _read_back(talk, pending)
     return _keep(talk, pending, confirmed_by="implicit")
 

@@ -85,6 +85,34 @@ def standard_costs() -> CostTable:
     return CostTable.from_data(tomllib.loads(file.read_text(encoding="utf-8")))
 
 
+_CAREFUL = frozenset({"passes", "affirms", "leaves"})
+"""Classes that end something. The others are read back before they count."""
+
+
+@cache
+def loud_costs() -> CostTable:
+    """Return the costs while it is too loud to hear reliably.
+
+    A wrong word is likelier than the recogniser's confidence says, by a known
+    factor; as the expected cost is a product, the factor goes to the costs.
+    """
+    file = resources.files(__package__) / "costs.toml"
+    loud = tomllib.loads(file.read_text(encoding="utf-8"))["loud"]
+    usual, times = standard_costs(), loud["wrong_times"]
+    return replace(
+        usual,
+        ask_again=usual.ask_again * loud["ask_again_times"],
+        meaning={
+            name: Costs(
+                wrong=row.wrong * times, hidden_finding=row.hidden_finding * times
+            )
+            if name in _CAREFUL
+            else row
+            for name, row in usual.meaning.items()
+        },
+    )
+
+
 def meaning_class(hypothesis: Hypothesis) -> str:
     """Return the class of costs that a meaning belongs to."""
     for name, meanings in _CLASSES.items():

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from voicecheck.audio.noise_watch.loudness import Change
 from voicecheck.audio.tones import Tone
 from voicecheck.dialogue import (
     answering,
@@ -17,6 +18,7 @@ from voicecheck.dialogue import (
     confirmation,
     controls,
     failures,
+    loudness,
     prompts,
 )
 from voicecheck.dialogue.confirmation import Outcome
@@ -57,6 +59,8 @@ class Conversation:
         """The turn that is being played."""
         self._played = 0
         """How many of its steps were played when the device was lost."""
+        self._first: tuple[Step, ...] = ()
+        """What the next turn begins with."""
 
     @property
     def state(self) -> State:
@@ -67,6 +71,16 @@ class Conversation:
     def language(self) -> str:
         """Language of prompts and answers."""
         return self._talk.wording.language
+
+    @property
+    def zone_id(self) -> str | None:
+        """Where the operator is; None before the first zone."""
+        return self._talk.zone_id
+
+    @property
+    def checkpoint_id(self) -> str | None:
+        """The checkpoint at hand, if there is one."""
+        return self._talk.draft.checkpoint_id
 
     def begin(self) -> Turn:
         """Open the walk, or take it up where it was left."""
@@ -101,10 +115,21 @@ class Conversation:
         first = talk.state is State.ASKING and not talk.draft.parts and whole
         refused = talk.draft.refused if first else frozenset()
         hypotheses = confirmation.weighed(fitting, refused)
-        outcome = confirmation.decide(hypotheses, refused=refused)
+        costs = confirmation.loud_costs() if talk.too_loud else None
+        outcome = confirmation.decide(hypotheses, costs, refused=refused)
         turn = self._after(hypotheses, outcome, listened)
         notice = _heard_notice(hypotheses, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
+
+    def loudness_changed(self, change: Change) -> None:
+        """Become careful when it is too loud, and as usual when it is not.
+
+        What is to be said about it comes first in the next turn.
+
+        Raises:
+            JournalError: it could not be kept.
+        """
+        self._first = loudness.changed(self._talk, change)
 
     def note_recorded(self, clip_sha256: str, seconds: float) -> Turn:
         """Keep a note that was recorded; an empty hash means nothing was said.
@@ -237,6 +262,8 @@ class Conversation:
                 return talk.present.prompt
 
     def _now(self, turn: Turn) -> Turn:
+        first, self._first = self._first, ()
+        turn = replace(turn, steps=(*first, *turn.steps))
         self._turn = turn
         self._played = 0
         return turn

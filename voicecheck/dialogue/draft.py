@@ -32,6 +32,8 @@ class Draft:
     after_prompt_s: float | None = None
     noise_dbfs: float | None = None
     snr_db: float | None = None
+    barge_in: bool = False
+    """Some part came while its prompt was still playing."""
     refused: set[str] = field(default_factory=set)
     """Meanings that the operator said no to."""
     number_failures: int = 0
@@ -65,6 +67,7 @@ class Draft:
         self.confidence = 1.0
         self.doubtful = False
         self.after_prompt_s = None
+        self.barge_in = False
         self.spelled = None
 
     def add(
@@ -88,6 +91,7 @@ class Draft:
             self.after_prompt_s = round(heard.started_s - self.prompted_s, 3)
         self.noise_dbfs = round(heard.noise_dbfs, 1)
         self.snr_db = round(heard.snr_db, 1)
+        self.barge_in = self.barge_in or heard.barge_in
 
     def how(
         self, checkpoint: Checkpoint, answer: Answer, *, confirmed_by: str, engine: str
@@ -104,6 +108,7 @@ class Draft:
             noise_dbfs=self.noise_dbfs,
             snr_db=self.snr_db,
             engine=engine,
+            barge_in=self.barge_in,
         )
 
 

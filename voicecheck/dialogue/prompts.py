@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from voicecheck.dialogue.turns import Notice, Say, SayKind, Step
 from voicecheck.dialogue.wording import Wording
-from voicecheck.round.checklist import Checkpoint, Zone
+from voicecheck.round.checklist import Checkpoint, CheckpointKind, Zone
 from voicecheck.round.decision import Decision
 from voicecheck.round.probing import Question, QuestionName
 from voicecheck.round.walk import Climb, Walk
@@ -58,7 +58,12 @@ def introduction(
 
 def prompt(checkpoint: Checkpoint) -> Say:
     """Ask a point."""
-    return Say(text=checkpoint.prompt, kind=SayKind.PROMPT, checkpoint_id=checkpoint.id)
+    return Say(
+        text=checkpoint.prompt,
+        kind=SayKind.PROMPT,
+        checkpoint_id=checkpoint.id,
+        may_be_cut=checkpoint.kind is not CheckpointKind.START,
+    )
 
 
 def digit_prompt(wording: Wording, checkpoint: Checkpoint, spelled: str) -> Say:

@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from voicecheck.audio.files import wav_bytes
-from voicecheck.audio.ports import SoundLink
+from voicecheck.audio.ports import Sound, SoundLink
 from voicecheck.audio.tones import Tone, make_tone
 from voicecheck.dialogue.conversation import Conversation
+from voicecheck.dialogue.machine import State
+from voicecheck.dialogue.noise_turns import NoiseTurns
 from voicecheck.dialogue.turns import (
     Listen,
     Notice,
@@ -20,8 +22,9 @@ from voicecheck.dialogue.turns import (
     Turn,
 )
 from voicecheck.errors import DeviceLost
+from voicecheck.speech.barge_in import BargeIn
 from voicecheck.speech.listener import Listener
-from voicecheck.speech.ports import Heard, Synthesiser
+from voicecheck.speech.ports import Heard, Listened, Synthesiser
 
 Watch = Callable[[str, Mapping[str, Any]], None]
 """Told the kind of each happening and its data."""
@@ -40,6 +43,8 @@ class Runner:
         synthesiser: speaks the texts.
         watch: told everything that happens, as it happens.
         keep_clip: keeps the sound of a note, returns its SHA-256.
+        noise: watches the noise; None: nobody does.
+        barge_in: hears answers over prompts; None: prompts are said to their end.
     """
 
     def __init__(
@@ -50,6 +55,8 @@ class Runner:
         synthesiser: Synthesiser,
         watch: Watch,
         keep_clip: Callable[[bytes], str],
+        noise: NoiseTurns | None = None,
+        barge_in: BargeIn | None = None,
     ) -> None:
         self._talk = conversation
         self._link = link
@@ -57,6 +64,8 @@ class Runner:
         self._synthesiser = synthesiser
         self._watch = watch
         self._keep_clip = keep_clip
+        self._noise = noise
+        self._barge_in = barge_in
         self._prompt_began_s = 0.0
         self._played = 0
 
@@ -81,7 +90,13 @@ class Runner:
     def _play(self, turn: Turn) -> Turn | None:
         self._played = 0
         for step in turn.steps:
-            self._step(step)
+            last = step is turn.steps[-1]
+            if last and isinstance(step, Say) and isinstance(turn.then, Listen):
+                heard = self._ask(step, turn.then)
+                if heard is not None:
+                    return self._taken(heard)
+            else:
+                self._step(step)
             self._played += 1
         match turn.then:
             case Listen():
@@ -100,7 +115,24 @@ class Runner:
             case Say():
                 self._say(step)
 
+    def _ask(self, say: Say, listen: Listen) -> Heard | None:
+        """Say the question; return an answer that came over it, if any may."""
+        if self._barge_in is None or not say.may_be_cut:
+            self._say(say)
+            return None
+        sound = self._announced(say)
+        heard = self._barge_in.play(sound, say.text, listen.active)
+        if heard is not None:
+            self._watch("barge_in", {"checkpoint": listen.checkpoint_id})
+        elif self._barge_in.cut_short:  # by no answer: the question is due whole
+            self._say(say)
+        return heard
+
     def _say(self, say: Say) -> None:
+        self._link.play(self._announced(say))
+
+    def _announced(self, say: Say) -> Sound:
+        """Tell whoever watches what is said now, and return its sound."""
         kind = "readback" if say.kind is SayKind.READBACK else "prompt"
         data: dict[str, Any] = {"text": say.text, "checkpoint": say.checkpoint_id}
         if say.value is not None:
@@ -109,7 +141,7 @@ class Runner:
         self._watch(kind, {**data, "seconds": round(sound.seconds, 2)})
         if say.kind is not SayKind.INFO:
             self._prompt_began_s = self._link.clock.monotonic_s()
-        self._link.play(sound)
+        return sound
 
     def _listen(self, listen: Listen) -> Turn:
         active = listen.active
@@ -124,9 +156,19 @@ class Runner:
             },
         )
         listened = self._listener.listen(active, listen.timeout_s, _KEEP_S)
+        return self._taken(listened)
+
+    def _taken(self, listened: Listened) -> Turn:
         if isinstance(listened, Heard):
             self._watch("speech", {"seconds": listened.ended_s - listened.started_s})
-        return self._talk.heard(listened, self._prompt_began_s)
+        zone_id = self._talk.zone_id
+        if self._noise is not None:
+            self._noise.tell(self._talk)
+        turn = self._talk.heard(listened, self._prompt_began_s)
+        over = turn.then is None or self._talk.state is State.PAUSED
+        if self._noise is not None and (over or self._talk.zone_id != zone_id):
+            self._noise.keep(zone_id)
+        return turn
 
     def _record(self, note: RecordNote) -> Turn:
         self._link.play(make_tone(Tone.LISTENING))

@@ -46,6 +46,8 @@ class Talk:
         self.doubt: Asked | None = None
         self.zone_id: str | None = None
         self.hinted_loud = False
+        self.too_loud = False
+        """Whether it is too loud now to hear reliably."""
 
     @property
     def walk(self) -> Walk:

@@ -31,6 +31,9 @@ class Say:
     checkpoint_id: str | None = None
     value: Mapping[str, Any] | None = None
     """For a read-back: the answer as data."""
+    may_be_cut: bool = False
+    """An answer may come while it is said. Never for cautions, climbs, start
+    checks, and anything that says back what was understood."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@
     skips            points left for later
     observations     what else happened, such as silence or a lost microphone
     notes            spoken notes by the hash of their sound, typed ones by text
+    noise            how loud it was, where a microphone was listened to
     words            the texts that one needs to read the record years later
 
 The document is a function of the journal alone, so making it again gives the
@@ -29,7 +30,8 @@ from typing import Any
 
 from voicecheck.record.answer_json import answer_to_json
 from voicecheck.record.canonical import sha256_of
-from voicecheck.record.steps import JournalHead, SittingBegan, Step
+from voicecheck.record.noise import noise
+from voicecheck.record.steps import Aside, JournalHead, SittingBegan, Step
 from voicecheck.record.words import words
 from voicecheck.round import events as ev
 from voicecheck.round.record import content
@@ -92,6 +94,7 @@ def record_document(
             for step in steps
             if isinstance(step.event, ev.NoteKept)
         ],
+        **noise(steps),
         "words": words(walk, _asked(steps)),
     }
 
@@ -139,11 +142,7 @@ def _walk(walk: Walk, steps: Sequence[Step], head: JournalHead) -> dict[str, Any
 
 def _ending(steps: Sequence[Step]) -> Step:
     """The step that ended the walk: nothing but observations can follow it."""
-    return next(
-        step
-        for step in reversed(steps)
-        if not isinstance(step.event, ev.Observed | SittingBegan)
-    )
+    return next(step for step in reversed(steps) if not isinstance(step.event, Aside))
 
 
 def _counts(steps: Sequence[Step]) -> dict[str, Any]:
@@ -196,9 +195,11 @@ def _how(steps: Sequence[Step]) -> list[dict[str, Any]]:
 
 def _how_fields(how: ev.How | None) -> dict[str, Any]:
     """The fields of `How`; all null when it is not known how an answer came in."""
-    names = [field.name for field in fields(ev.How)]
+    names = [f.name for f in fields(ev.How) if f.name != "barge_in"]
     if how is None:
         return dict.fromkeys(names)
+    if how.barge_in:
+        names.append("barge_in")
     return {**{name: getattr(how, name) for name in names}, "words": list(how.words)}
 
 

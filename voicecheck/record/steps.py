@@ -23,7 +23,26 @@ class SittingBegan:
     """Of the checklist's text as it was used, kept beside the journal."""
 
 
-JournalEvent = WalkEvent | Observed | SittingBegan
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoiseMeasured:
+    """How loud it was in one zone while the program listened.
+
+    It does not change the walk; replay passes over it. A zone can have several.
+    """
+
+    zone_id: str | None
+    """None before the first zone."""
+    seconds_at: tuple[tuple[int, float], ...]
+    """A-weighted level in whole dB re an RMS of 1.0, and for how many seconds."""
+    full_scale_db: float | None = None
+    """Sound pressure level of an RMS of 1.0; None: not calibrated."""
+    device: str = ""
+    """The microphone that was calibrated."""
+
+
+Aside = Observed | SittingBegan | NoiseMeasured
+"""Events that replay passes over."""
+JournalEvent = WalkEvent | Aside
 
 
 class Step(Protocol):

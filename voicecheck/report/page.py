@@ -39,6 +39,7 @@ def render(document: Mapping[str, Any], *, local_time: bool = False) -> str:
         css=Markup(_style()),  # noqa: S704
         plan=Markup(plan),  # noqa: S704
         prompt=partial(view.prompt, document),
+        zone=partial(view.zone_title, document),
         answer=partial(_answer, document, at),
         time=partial(wording.time_words, at=at, local_time=local_time),
         clock=wording.clock_words,

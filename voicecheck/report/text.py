@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from voicecheck.report.labels_file import labels
-from voicecheck.report.view import View, view
+from voicecheck.report.view import View, view, zone_title
 from voicecheck.report.wording import duration_words, time_words
 
 
@@ -40,6 +40,7 @@ def to_plain_text(document: Mapping[str, Any]) -> str:
         lines += ["", f"{at['sections']['readings']}:", *_readings(shown, at)]
     if shown.too_fast:
         lines += ["", f"{shown.too_fast} {at['text']['too_fast_note']}"]
+    lines += _noise(document, at)
     lines += [
         "",
         at["text"]["first"],
@@ -47,6 +48,34 @@ def to_plain_text(document: Mapping[str, Any]) -> str:
         f"{at['text']['content']}: {document['content_sha256']}",
     ]
     return "\n".join(lines)
+
+
+def _noise(
+    document: Mapping[str, Any], at: Mapping[str, Mapping[str, str]]
+) -> list[str]:
+    if "noise" not in document:
+        return []
+    noise, columns, texts = document["noise"], at["columns"], at["text"]
+    unit, ratios = noise["unit"], noise["answers_snr_db"]
+    lines = ["", f"{at['sections']['noise']} ({unit}):"]
+    lines += [
+        f"  {zone_title(document, level['zone'])}: {columns['noise_median']} "
+        f"{level['median']:g}, {columns['noise_90']} {level['percentile_90']:g}"
+        for level in noise["zones"]
+    ]
+    if ratios["median"] is not None:
+        lines.append(
+            f"  {texts['noise_snr']}: {ratios['median']:g} dB, "
+            f"{texts['noise_lowest']} {ratios['lowest']:g} dB"
+        )
+    lines += [
+        f"  {texts['noise_too_loud']}: {_time(time['from_utc'], at)} ({time['detail']})"
+        for time in noise["too_loud"]
+    ]
+    if noise["full_scale_db"] is None:
+        return [*lines, f"  {texts['noise_relative']}"]
+    full_scale = f"{noise['microphone']}, {noise['full_scale_db']:g} dB"
+    return [*lines, f"  {texts['noise_calibrated']}: {full_scale}"]
 
 
 def _reason(where: str, text: str, source: str) -> str:

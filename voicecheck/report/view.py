@@ -111,6 +111,12 @@ def prompt(document: Data, checkpoint: str | None) -> str:
     return found
 
 
+def zone_title(document: Data, zone: str | None) -> str:
+    """Return a zone in words; its id when the record has no words for it."""
+    titles = {entry["zone"]: entry["title"] for entry in document["words"]["zones"]}
+    return "" if zone is None else str(titles.get(zone, zone))
+
+
 def _rule(document: Data, hit: Data) -> RuleView:
     words = document["words"]["rules"]
     return RuleView(

@@ -129,6 +129,8 @@ class How:
     """Level of the background while listening."""
     snr_db: float | None = None
     engine: str = ""
+    barge_in: bool = False
+    """Said while the prompt was still playing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Callable
 
 import numpy as np
 
 from voicecheck.audio.activity import BLOCK_S, Endpointer, Utterance
 from voicecheck.audio.frames import Frames
+from voicecheck.audio.noise_watch.watch import NoiseWatch
 from voicecheck.audio.ports import SoundLink
 from voicecheck.speech.ports import (
     ActiveSet,
@@ -29,8 +31,13 @@ class Listener:
     """Hear one answer at a time on a sound link."""
 
     def __init__(
-        self, link: SoundLink, recogniser: Recogniser, endpointer: Endpointer
+        self,
+        link: SoundLink,
+        recogniser: Recogniser,
+        endpointer: Endpointer,
+        noise: NoiseWatch | None = None,
     ) -> None:
+        self._noise = noise or NoiseWatch()
         self._link = link
         self._recogniser = recogniser
         self._endpointer = endpointer
@@ -69,6 +76,57 @@ class Listener:
             utterance = whole
         return Heard(
             hypotheses=hypotheses,
+            started_s=began_s + utterance.begins_block * BLOCK_S,
+            ended_s=began_s + (utterance.ends_block + 1) * BLOCK_S,
+            noise_dbfs=noise_dbfs,
+            snr_db=_snr_db(utterance.frames, noise_dbfs),
+            too_long=utterance.too_long,
+        )
+
+    def listen_over(
+        self,
+        active: ActiveSet,
+        *,
+        playing: Callable[[], bool],
+        echo: Callable[[Frames], bool],
+        begun: Callable[[float, bool], None],
+        shortest_s: float,
+    ) -> Heard | None:
+        """Listen while a prompt plays; return what was said over it, or None.
+
+        Args:
+            active: what may be said.
+            playing: whether the prompt still plays.
+            echo: whether a piece of sound is the prompt coming back.
+            begun: told, after each block of an utterance, how much of it is
+                speech and whether it is the prompt coming back.
+            shortest_s: less speech than this is a cough or a bang.
+
+        Raises:
+            DeviceLost: the microphone went away.
+        """
+        self._link.discard()
+        self._endpointer.reset()
+        began_s = self._link.clock.monotonic_s()
+        noise_dbfs = self.noise_dbfs
+        voiced_s = 0.0
+        while playing() or self._endpointer.speaking:
+            utterance = self._endpointer.accept(self._link.read())
+            if self._endpointer.speaking:
+                voiced_s = self._endpointer.voiced_s
+                heard_back = voiced_s >= shortest_s and echo(self._endpointer.begun())
+                begun(voiced_s, heard_back)
+            if utterance is None or voiced_s < shortest_s:
+                continue
+            if not echo(utterance.frames):
+                return self._heard(utterance, active, began_s, noise_dbfs)
+        return None
+
+    def _heard(
+        self, utterance: Utterance, active: ActiveSet, began_s: float, noise_dbfs: float
+    ) -> Heard:
+        return Heard(
+            hypotheses=self._recognise(utterance, active),
             started_s=began_s + utterance.begins_block * BLOCK_S,
             ended_s=began_s + (utterance.ends_block + 1) * BLOCK_S,
             noise_dbfs=noise_dbfs,
@@ -133,8 +191,12 @@ class Listener:
             waited_s += BLOCK_S
             utterance = self._endpointer.accept(block)
             if utterance is not None:
+                self._noise.utterance(utterance.frames)
                 return utterance, began_s
-            if not self._endpointer.speaking:
+            if self._endpointer.speaking:
+                self._noise.speech()
+            else:
+                self._noise.background(block)
                 self._background.append(float(np.mean(np.square(block))))
         return None, began_s
 

@@ -101,6 +101,8 @@ class Heard:
     """Estimated level of the utterance over the background."""
     too_long: bool = False
     """The utterance did not end in time (maxspeechtimeout)."""
+    barge_in: bool = False
+    """It began while the prompt was still playing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

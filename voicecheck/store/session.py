@@ -12,7 +12,13 @@ from voicecheck import __version__, settings
 from voicecheck.clock import Clock
 from voicecheck.errors import JournalDamaged, RecordNotFound, UsageError, WalkError
 from voicecheck.record.document import record_document, to_text
-from voicecheck.record.steps import JournalEvent, JournalHead, SittingBegan
+from voicecheck.record.steps import (
+    Aside,
+    JournalEvent,
+    JournalHead,
+    NoiseMeasured,
+    SittingBegan,
+)
 from voicecheck.round.checklist import Checklist
 from voicecheck.round.events import How, Observed, WalkEvent, WalkStarted
 from voicecheck.round.walk import Walk
@@ -187,6 +193,14 @@ class WalkSession:
             Observed(kind=kind, checkpoint_id=checkpoint_id, detail=detail)
         )
 
+    def keep_noise(self, noise: NoiseMeasured) -> Entry:
+        """Keep how loud it was; it does not change the walk.
+
+        Raises:
+            JournalError: it could not be kept.
+        """
+        return self._append(noise)
+
     def keep_clip(self, wav: bytes) -> str:
         """Keep the sound of a note, named by its content; return its SHA-256.
 
@@ -260,11 +274,7 @@ def replayed(checklist: Checklist, entries: Iterable[Entry]) -> Walk:
 
 def walk_events(entries: Iterable[Entry]) -> tuple[WalkEvent, ...]:
     """Return the events that make the walk, without what replay passes over."""
-    return tuple(
-        entry.event
-        for entry in entries
-        if not isinstance(entry.event, Observed | SittingBegan)
-    )
+    return tuple(entry.event for entry in entries if not isinstance(entry.event, Aside))
 
 
 def unfinished_walk(journal: Journal, unit: str) -> WalkRow | None:

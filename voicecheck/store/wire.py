@@ -86,6 +86,8 @@ def how_to_json(how: How) -> dict[str, Any]:
         ),
         mode="json",
     )
+    if not how.barge_in:  # older journals do not know it
+        del data["barge_in"]
     return data
 
 
