@@ -161,3 +161,17 @@ def test_lint_of_a_missing_file_is_an_error() -> None:
     """It says that there is no such file."""
     with pytest.raises(ChecklistError, match="no such"):
         run("lint", "no-such.toml")
+
+
+def test_new_begins_a_checklist_and_lints_it(tmp_path: Path) -> None:
+    """The file is written, without a problem, and its name is told."""
+    words = ("new", "road-roller", "--machine", "small road roller")
+    status, text = run(*words, "--to", str(tmp_path))
+
+    assert status == 0
+    assert "0 errors, 0 warnings" in text
+    assert str(tmp_path / "road-roller.toml") in text
+    assert run("lint", str(tmp_path / "road-roller.toml"))[0] == 0
+    with pytest.raises(ChecklistError, match="--force"):
+        run(*words, "--to", str(tmp_path))
+    assert run(*words, "--to", str(tmp_path), "--force")[0] == 0

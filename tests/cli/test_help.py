@@ -64,6 +64,7 @@ def test_the_commands_that_others_rely_on_are_there() -> None:
         "checklists list",
         "checklists show",
         "checklists lint",
+        "checklists new",
         "models list",
         "models add",
         "models remove",

@@ -1,4 +1,4 @@
-"""`voicecheck checklists`: list, show and lint what is asked on a walk."""
+"""`voicecheck checklists`: list, show, lint and begin what is asked on a walk."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 app = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="List, show and lint checklists.\n\n"
+    help="List, show, lint and begin checklists.\n\n"
     "A checklist is a TOML file; name one that comes with voicecheck, or give "
     "the path of your own.\n\n"
     "Example: voicecheck checklists show wheel-loader",
@@ -118,12 +118,55 @@ def lint(
     if json:
         typer.echo(json_text(_lint_data(file, problems, errors)))
     else:
-        for problem in problems:
-            typer.echo(str(problem))
-        warnings = len(problems) - errors
-        typer.echo(f"{file}: {_count(errors, 'error')}, {_count(warnings, 'warning')}")
+        _print_problems(file, problems, errors)
     if errors:
         raise typer.Exit(1)
+
+
+@app.command()
+def new(
+    name: Annotated[
+        str,
+        typer.Argument(metavar="NAME", help="Of the new checklist, like road-roller."),
+    ],
+    machine: Annotated[
+        str,
+        typer.Option(
+            "--machine", metavar="WORDS", help="What it is for, in plain spoken words."
+        ),
+    ],
+    folder: Annotated[
+        Path, typer.Option("--to", metavar="FOLDER", help="Where to write the file.")
+    ] = Path(),
+    force: Annotated[
+        bool, typer.Option("--force", help="Write over a file that is there.")
+    ] = False,
+) -> None:
+    """Begin a checklist of your own: NAME.toml with every kind of question.
+
+    The file is whole and can be walked as it is; remarks in it say how to go
+    on. It is linted at once. A file that is there is left as it is.
+
+    Example: voicecheck checklists new road-roller --machine "small road roller"
+    """
+    from voicecheck.checklists.lint import lint as lint_file  # noqa: PLC0415
+    from voicecheck.checklists.problems import ProblemSeverity  # noqa: PLC0415
+    from voicecheck.checklists.scaffold import write_scaffold  # noqa: PLC0415
+
+    path = write_scaffold(folder, name, machine, force=force)
+    problems = lint_file(path, _further_checks())
+    errors = sum(p.severity is ProblemSeverity.ERROR for p in problems)
+    _print_problems(path, problems, errors)
+    if errors:
+        raise typer.Exit(1)
+    typer.echo(f"Written. Open {path} and go on as the remarks at its top say.")
+
+
+def _print_problems(file: Path, problems: tuple[Problem, ...], errors: int) -> None:
+    for problem in problems:
+        typer.echo(str(problem))
+    warnings = len(problems) - errors
+    typer.echo(f"{file}: {_count(errors, 'error')}, {_count(warnings, 'warning')}")
 
 
 def _further_checks() -> tuple[FurtherCheck, ...]:
