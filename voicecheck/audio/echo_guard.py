@@ -16,8 +16,10 @@ from voicecheck.audio.frames import Frames
 __all__ = ["ECHO_LIKENESS", "echo_likeness"]
 
 ECHO_LIKENESS = 0.3
-"""From here on it is the prompt. Measured: other words 0.05 to 0.2, a prompt
-that comes back alone 0.9 and more, through a reverberant room 0.4 and more."""
+"""From here on it is the prompt. Measured with synthetic voices: 60 other words
+0.25 at most, 0.11 in the median; a prompt that comes back directly, as from an
+earpiece, 0.99; with a little room 0.42 at least. With much room 0.23: on a
+loudspeaker this guard is not enough."""
 _TINY = 1e-9
 
 
