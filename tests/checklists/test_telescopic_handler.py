@@ -157,3 +157,16 @@ def test_the_cab_is_climbed_into_and_left_once(handler: Checklist) -> None:
 
     assert changes == ["ground", "cab", "ground"]
     assert handler.checkpoints[0].kind is CheckpointKind.START
+
+
+def test_the_korean_walk_is_whole(handler: Checklist) -> None:
+    """The same points and rules, and no English text stands in for a Korean one."""
+    korean = load("telescopic-handler", "ko")
+
+    assert [point.id for point in korean.checkpoints] == [
+        point.id for point in handler.checkpoints
+    ]
+    assert [rule.id for rule in korean.rules] == [rule.id for rule in handler.rules]
+    for point in korean.checkpoints:
+        for text in (point.prompt, point.look, point.wrong, point.why, *point.hazards):
+            assert any("가" <= letter <= "힣" for letter in text), point.id

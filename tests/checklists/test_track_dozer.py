@@ -133,3 +133,16 @@ def test_start_checks_come_first(dozer: Checklist) -> None:
 
     assert kinds[:10] == [CheckpointKind.START] * 10
     assert CheckpointKind.START not in kinds[10:]
+
+
+def test_the_korean_walk_is_whole(dozer: Checklist) -> None:
+    """The same points and rules, and no English text stands in for a Korean one."""
+    korean = load("track-dozer", "ko")
+
+    assert [point.id for point in korean.checkpoints] == [
+        point.id for point in dozer.checkpoints
+    ]
+    assert [rule.id for rule in korean.rules] == [rule.id for rule in dozer.rules]
+    for point in korean.checkpoints:
+        for text in (point.prompt, point.look, point.wrong, point.why, *point.hazards):
+            assert any("가" <= letter <= "힣" for letter in text), point.id
