@@ -108,6 +108,21 @@ def test_prompts_are_short(name: str) -> None:
     assert max(spoken_s(p.prompt, "en") for p in load(name).checkpoints) <= 2.5
 
 
+@pytest.mark.parametrize(
+    "name", [item.name for item in available() if "ko" in item.languages]
+)
+def test_korean_is_whole(name: str) -> None:
+    """Same points in the same order, every learner's text in Hangul, not English."""
+    english, korean = load(name), load(name, "ko")
+    assert korean.sha256 == english.sha256
+    for ours, theirs in zip(korean.checkpoints, english.checkpoints, strict=True):
+        assert ours.id == theirs.id
+        for key in ("look", "wrong", "why"):
+            text = getattr(ours, key)
+            assert text != getattr(theirs, key), f"{ours.id}.{key}"
+            assert any("가" <= letter <= "힣" for letter in text)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_limits_name_where_they_come_from(name: str) -> None:
     """A limit has its source, and every one gives way to the machine's manual."""
