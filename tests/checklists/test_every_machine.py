@@ -32,7 +32,6 @@ EVERYWHERE = {
     "coolant_level",
     "fuel_level",
     "batteries",
-    "master_switch",
     "air_cleaner",
     "engine_lines",
     "windscreen",
