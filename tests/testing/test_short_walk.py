@@ -32,4 +32,4 @@ def test_its_points_are_those_of_the_whole_walk(tmp_path: Path) -> None:
     short, whole = load(path), load("wheel-loader")
 
     assert [whole.checkpoint(point) for point in POINTS] == list(short.checkpoints)
-    assert short.rules == whole.rules
+    assert (short.rules, short.fluids) == (whole.rules, whole.fluids)

@@ -34,7 +34,7 @@ def short_walk() -> str:
     text = find("wheel-loader").read_text(encoding="utf-8")
     head, *zones = text.split("[[zones]]\n")
     kept = [short for zone in zones if (short := _shorten(zone))]
-    head = re.sub(r'^name = ".*"', 'name = "short-walk"', head, flags=re.MULTILINE)
+    head = head.replace('name = "wheel-loader"', 'name = "short-walk"', 1)
     return head + "".join(f"[[zones]]\n{zone}" for zone in _rejoin(kept))
 
 
