@@ -13,7 +13,13 @@ import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from voicecheck.bench.corpus import Clip, build_family, load_family, save_family
+from voicecheck.bench.corpus import (
+    Clip,
+    build_family,
+    build_talk,
+    load_family,
+    save_family,
+)
 from voicecheck.bench.voices.command_line import Espeak, Festival, Flite
 from voicecheck.bench.voices.morphed import morphed_clips
 from voicecheck.bench.voices.neural import Hibari, Kokoro, Piper
@@ -35,6 +41,16 @@ PARTS: dict[str, tuple[Callable[[], Synthesiser], int]] = {
 }
 """Synthesiser and how many texts that are not ours each voice says."""
 
+TALK = {
+    "hibari": 60,
+    "flite": 120,
+    "festival": 60,
+    "tube": 40,
+    "kokoro": 25,
+    "espeak": 45,
+}
+"""How many words and strings of digits each voice says for the phone layer."""
+
 MORPH_SOURCES = ("kokoro", "hibari", "flite", "festival")
 """Parts whose voices are morphed into more talkers; they are built first."""
 
@@ -46,20 +62,31 @@ def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("parts", nargs="*", choices=[*PARTS, "human", "morphed", []])
+    parser.add_argument(
+        "--talk", action="store_true", help="words and digits for the phone layer"
+    )
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     asked.folder.mkdir(parents=True, exist_ok=True)
     built = 0
     for offset, name in enumerate([*PARTS, "human", "morphed"]):
-        path = asked.folder / f"{name}.npz"
+        path = asked.folder / f"{name}{'-talk' * asked.talk}.npz"
         if asked.parts and name not in asked.parts:
+            continue
+        if asked.talk and name not in TALK:
             continue
         began = time.monotonic()
         if name == "human":
             clips = recorded_clips()
         elif name == "morphed":
             clips = _morphed(asked.folder)
+        elif asked.talk:
+            clips = build_talk(
+                PARTS[name][0](),
+                texts=TALK[name],
+                seed=asked.seed * 7000 + offset * 100,
+            )
         else:
             make, others = PARTS[name]
             known = load_family(path) if path.exists() else ()

@@ -23,6 +23,7 @@ from voicecheck.bench.phrases import (
     SPELLINGS,
     chatter_words,
     label_of,
+    talk_texts,
 )
 from voicecheck.bench.voices.ports import Family, Synthesiser
 
@@ -32,6 +33,7 @@ __all__ = [
     "TUNING",
     "Clip",
     "build_family",
+    "build_talk",
     "clips_of",
     "load_family",
     "other_texts",
@@ -122,6 +124,17 @@ def build_family(
                 _LOG.info("left out: %s by %s", text, voice.key)
                 continue
             yield Clip(text=text, label=label_of(text), voice=voice.key, frames=frames)
+
+
+def build_talk(synthesiser: Synthesiser, *, texts: int, seed: int) -> Iterator[Clip]:
+    """Let each voice say `texts` words and strings of digits of its own."""
+    for index, voice in enumerate(synthesiser.voices()):
+        for text in talk_texts(texts, seed + index):
+            frames = synthesiser.say(voice, text)
+            if frames is not None and 1_900 <= frames.size <= 60_000:
+                yield Clip(
+                    text=text, label=label_of(text), voice=voice.key, frames=frames
+                )
 
 
 def save_family(path: Path, clips: Iterable[Clip]) -> int:

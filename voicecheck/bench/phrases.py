@@ -23,6 +23,7 @@ __all__ = [
     "chatter_words",
     "label_of",
     "missing_from",
+    "talk_texts",
 ]
 
 QUESTIONS: dict[str, tuple[str, ...]] = {
@@ -229,6 +230,30 @@ def chatter_words(count: int, seed: int) -> tuple[str, ...]:
     )
     rng = np.random.default_rng(seed)
     return tuple(str(w) for w in rng.choice(usable, size=count, replace=False))
+
+
+_DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight")
+
+
+def talk_texts(count: int, seed: int) -> tuple[str, ...]:
+    """Make texts that teach sounds, not phrases: words, pairs, strings of digits.
+
+    Two in five are strings of two to five digits, now and then with a point;
+    the others are one to three random words of the dictionary.
+    """
+    rng = np.random.default_rng(seed)
+    words = iter(chatter_words(3 * count, seed))
+    made: list[str] = []
+    for _ in range(count):
+        if rng.uniform() < 0.4:
+            size = int(rng.integers(2, 6))
+            parts = [str(d) for d in rng.choice((*_DIGITS, "nine", "oh"), size=size)]
+            if size > 2 and rng.uniform() < 0.4:
+                parts[-2] = "point"
+        else:
+            parts = [next(words) for _ in range(int(rng.integers(1, 4)))]
+        made.append(" ".join(parts))
+    return tuple(made)
 
 
 def label_of(text: str) -> str:

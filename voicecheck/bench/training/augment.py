@@ -2,10 +2,10 @@
 
 Each trial: one clip resampled (pitch, tempo and tract length together), in a
 room, with a random tone curve and tilt (raised voices are brighter, talkers
-with plugged ears duller), somewhere in 1.4 to 2.2 s of noise at -6 to 30 dB
+with plugged ears duller), somewhere in 1.4 to 3.4 s of noise at -6 to 30 dB
 (now and then almost none), through a microphone. Some trials hold no speech,
 two words run together, or the first part of a word alone: all those are to be
-refused.
+refused. Each trial also says which phones are heard in it.
 """
 
 from __future__ import annotations
@@ -19,8 +19,9 @@ from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.noise import NoiseKind, noise, shaped_noise, unit_rms
 from voicecheck.bench.corpus import Clip
 from voicecheck.bench.room import room_response
+from voicecheck.bench.training.spoken import phone_table
 
-__all__ = ["Augmenter", "noise_bank"]
+__all__ = ["Augmenter", "Batch", "noise_bank"]
 
 BANK_S = 40
 LONGEST = int(2.2 * RATE_HZ)
@@ -91,10 +92,24 @@ def _chords(samples: int, rng: np.random.Generator) -> Frames:
 class Shares:
     """How the trials of a batch are dealt out."""
 
-    other: float = 0.27
+    other: float = 0.34
     noise_only: float = 0.08
-    run_together: float = 0.06
+    run_together: float = 0.08
     cut_short: float = 0.04
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Batch:
+    """Trials, on the training device."""
+
+    sound: torch.Tensor
+    """Shape (size, samples)."""
+    target: torch.Tensor
+    """Class of each trial, shape (size,)."""
+    phones: torch.Tensor
+    """Indices of the phones in each, shape (size, most), padded."""
+    lengths: torch.Tensor
+    """How many phones; 0: no speech, -1: not known."""
 
 
 class Augmenter:
@@ -128,26 +143,36 @@ class Augmenter:
             [index.get(c.label, self.other) for c in clips], device=device
         )
         self.phrase_odds, self.other_odds = _odds(clips, self.targets, self.other)
+        phones, lengths = phone_table([clip.text for clip in clips])
+        self.phones = torch.from_numpy(phones).to(device)
+        self.phone_counts = torch.from_numpy(lengths).to(device)
         self.noises = torch.from_numpy(noise_bank(clips, seed)).to(device)
         rng = np.random.default_rng(seed + 1)
         rooms = np.stack([room_response(rng) for _ in range(400)])
         self.rooms = torch.from_numpy(rooms).to(device)
 
-    def batch(self, size: int) -> tuple[torch.Tensor, torch.Tensor]:
-        """Draw trials: sound (size, samples) and class (size,)."""
-        total = int(self._uniform(1, 1.4, 2.2).item() * RATE_HZ)
+    def batch(self, size: int) -> Batch:
+        """Draw trials, all of one length."""
+        long = self._uniform(1, 0, 1).item() < 0.25
+        total = int(self._uniform(1, *((2.2, 3.4) if long else (1.4, 2.2))) * RATE_HZ)
         rows, target = self._draw_clips(size)
-        speech, target = self._speech(rows, target, total)
+        speech, target, phones, lengths = self._speech(rows, target, total)
         speech = self._in_rooms(speech)
         speech = self._toned(speech, tilt_db=5.0, wave_db=4.0)
         silent = self._uniform(size, 0, 1) < self.shares.noise_only
         target = torch.where(silent, self.noise_class, target)
+        lengths = torch.where(silent, 0, lengths)
         mixed = self._with_noise(speech, silent)
         mixed = self._toned(mixed, tilt_db=2.0, wave_db=3.0)
         clipped = (self._uniform(size, 0, 1) < 0.08)[:, None]
         peak = mixed.abs().amax(dim=1, keepdim=True).clamp(min=1e-6)
         hard = torch.tanh(mixed / peak * 3) / 3 * peak
-        return torch.where(clipped, hard, mixed), target
+        return Batch(
+            sound=torch.where(clipped, hard, mixed),
+            target=target,
+            phones=phones,
+            lengths=lengths,
+        )
 
     def _uniform(self, size: int, low: float, high: float) -> torch.Tensor:
         drawn = torch.rand(size, generator=self.generator, device=self.device)
@@ -165,10 +190,15 @@ class Augmenter:
 
     def _speech(
         self, rows: torch.Tensor, target: torch.Tensor, total: int
-    ) -> tuple[torch.Tensor, torch.Tensor]:
-        """Place resampled clips; join or cut some, which makes them OTHER."""
+    ) -> tuple[torch.Tensor, torch.Tensor, torch.Tensor, torch.Tensor]:
+        """Place resampled clips; join or cut some, which makes them OTHER.
+
+        Returns:
+            Sound, classes, phones and how many (-1 where some are cut off).
+        """
         size = rows.numel()
-        rate = self._uniform(size, 0.81, 1.24)
+        spread = 0.09 * torch.randn(size, generator=self.generator, device=self.device)
+        rate = spread.clamp(-0.22, 0.22).exp()
         length = self.lengths[rows] / rate
         cut = self._uniform(size, 0, 1) < self.shares.cut_short
         cut &= length > 0.3 * RATE_HZ
@@ -178,13 +208,32 @@ class Augmenter:
         speech = self._placed(rows, rate, lead, shown, total)
         joined = self._uniform(size, 0, 1) < self.shares.run_together
         second, _ = self._draw_clips(size)
-        gap = self._uniform(size, 0, 0.08) * RATE_HZ
-        after = self._placed(
-            second, rate, lead + shown + gap, self.lengths[second] / rate, total
-        )
+        gap = self._uniform(size, 0, 0.25) * RATE_HZ
+        later = self.lengths[second] / rate
+        after = self._placed(second, rate, lead + shown + gap, later, total)
         speech = speech + after * joined[:, None]
+        phones, lengths = self._phones(rows, second, joined)
+        end = lead + shown + joined * (gap + later)
+        lengths = torch.where(cut | (end > total), -1, lengths)
         refused = joined | cut
-        return speech, torch.where(refused, self.other, target)
+        return speech, torch.where(refused, self.other, target), phones, lengths
+
+    def _phones(
+        self, rows: torch.Tensor, second: torch.Tensor, joined: torch.Tensor
+    ) -> tuple[torch.Tensor, torch.Tensor]:
+        """Phones of one clip, or of two after each other."""
+        first, more = self.phone_counts[rows], self.phone_counts[second]
+        known = (first >= 0) & (~joined | (more >= 0))
+        more = torch.where(joined, more, 0)
+        most = self.phones.shape[1]
+        place = torch.arange(2 * most, device=self.device)[None]
+        head = self.phones[rows].gather(
+            1, place.clamp(max=most - 1).expand(len(rows), -1)
+        )
+        shifted = (place - first[:, None]).clamp(0, most - 1)
+        tail = self.phones[second].gather(1, shifted)
+        phones = torch.where(place < first[:, None], head, tail)
+        return phones, torch.where(known, first + more, -1)
 
     def _placed(
         self,

@@ -1,7 +1,13 @@
 """The network for training, and its export with batch norms folded in.
 
-Log-mel input, one small 2-D convolution, six depthwise-separable blocks over
-time with residuals, mean and max pooling, one linear layer.
+Log-mel input, one small 2-D convolution, eight depthwise-separable blocks over
+time with residuals and channel gates, mean and max pooling, one linear layer
+for the phrases; and on the way, after the fifth block, one linear layer for
+phones at each step of 20 ms.
+
+Sources: depthwise-separable blocks over time after Zhang et al. 2017 ("Hello
+Edge"); channel gates after Hu et al. 2018 ("Squeeze-and-Excitation Networks");
+phones by connectionist temporal classification, Graves et al. 2006.
 """
 
 from __future__ import annotations
@@ -19,15 +25,19 @@ from voicecheck.speech.network.features import (
     mel_weights,
     window,
 )
+from voicecheck.speech.network.phones import SYMBOLS
 
 __all__ = ["DILATIONS", "SpokenWordNet", "TorchLogMel", "export_arrays"]
 
 FIRST = 24
-WIDTH = 176
+WIDTH = 264
+GATE = 33
 KERNEL = 9
-DILATIONS = (1, 1, 1, 1, 2, 2)
+DILATIONS = (1, 1, 1, 2, 2, 2, 4, 4)
 HALVED_AFTER = 2
 """Blocks before the time step doubles to 20 ms."""
+PHONES_AFTER = 5
+"""Blocks before the phones are read: those that see less than a syllable or two."""
 
 
 class TorchLogMel(nn.Module):
@@ -50,7 +60,7 @@ class TorchLogMel(nn.Module):
 
 
 class Block(nn.Module):
-    """Depthwise over time, pointwise over channels, residual."""
+    """Depthwise over time, pointwise over channels, gates, residual."""
 
     def __init__(self, dilation: int) -> None:
         """Keep the length by padding."""
@@ -63,15 +73,19 @@ class Block(nn.Module):
         self.norm1 = nn.BatchNorm1d(WIDTH)
         self.pointwise = nn.Conv1d(WIDTH, WIDTH, 1, bias=False)
         self.norm2 = nn.BatchNorm1d(WIDTH)
+        self.squeeze = nn.Linear(WIDTH, GATE)
+        self.excite = nn.Linear(GATE, WIDTH)
 
     def forward(self, x: torch.Tensor) -> torch.Tensor:
         """Add what the block finds to what came in."""
         y = torch.relu(self.norm1(self.depthwise(x)))
-        return torch.relu(x + self.norm2(self.pointwise(y)))
+        y = self.norm2(self.pointwise(y))
+        gate = self.excite(torch.relu(self.squeeze(y.mean(dim=2)))).sigmoid()
+        return torch.relu(x + y * gate[:, :, None])
 
 
 class SpokenWordNet(nn.Module):
-    """Features to logits."""
+    """Features to logits of phrases and of phones."""
 
     def __init__(self, classes: int) -> None:
         """Build for a number of classes."""
@@ -81,22 +95,27 @@ class SpokenWordNet(nn.Module):
         self.mix = nn.Conv1d(FIRST * BANDS // 2, WIDTH, 1, bias=False)
         self.norm_mix = nn.BatchNorm1d(WIDTH)
         self.blocks = nn.ModuleList(Block(d) for d in DILATIONS)
+        self.phones = nn.Conv1d(WIDTH, len(SYMBOLS), 1)
         self.drop = nn.Dropout(0.15)
         self.last = nn.Linear(2 * WIDTH, classes)
 
-    def embed(self, mel: torch.Tensor) -> torch.Tensor:
-        """Return pooled features, shape (batch, 2 * WIDTH)."""
+    def embed(self, mel: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
+        """Return pooled features, shape (batch, 2 * WIDTH), and phones over time."""
         x = torch.relu(self.norm0(self.first(mel[:, None])))
         x = torch.relu(self.norm_mix(self.mix(x.flatten(1, 2))))
+        phones = x
         for index, block in enumerate(self.blocks):
             if index == HALVED_AFTER:
                 x = nn.functional.avg_pool1d(x, 2)
             x = block(x)
-        return torch.cat([x.mean(dim=2), x.amax(dim=2)], dim=1)
+            if index + 1 == PHONES_AFTER:
+                phones = self.phones(self.drop(x))
+        return torch.cat([x.mean(dim=2), x.amax(dim=2)], dim=1), phones
 
-    def forward(self, mel: torch.Tensor) -> torch.Tensor:
-        """Return logits, shape (batch, classes)."""
-        return self.last(self.drop(self.embed(mel)))
+    def forward(self, mel: torch.Tensor) -> tuple[torch.Tensor, torch.Tensor]:
+        """Return logits of phrases (batch, classes) and of phones."""
+        pooled, phones = self.embed(mel)
+        return self.last(self.drop(pooled)), phones
 
 
 def _folded(
@@ -111,8 +130,13 @@ def _folded(
     return folded.detach().cpu().numpy(), bias.detach().cpu().numpy()
 
 
+def _plain(layer: nn.Linear | nn.Conv1d) -> tuple[np.ndarray, np.ndarray]:
+    assert layer.bias is not None
+    return layer.weight.detach().cpu().numpy(), layer.bias.detach().cpu().numpy()
+
+
 def export_arrays(net: SpokenWordNet) -> dict[str, np.ndarray]:
-    """Return the arrays that `voicecheck.speech.network.model` reads."""
+    """Return the arrays that `onnx_graph.graph_of` makes a network of."""
     arrays: dict[str, np.ndarray] = {}
 
     def put(name: str, pair: tuple[np.ndarray, np.ndarray]) -> None:
@@ -124,8 +148,11 @@ def export_arrays(net: SpokenWordNet) -> dict[str, np.ndarray]:
         assert isinstance(block, Block)
         put(f"block{index}.depthwise", _folded(block.depthwise.weight, block.norm1))
         put(f"block{index}.pointwise", _folded(block.pointwise.weight, block.norm2))
-    arrays["last.weight"] = net.last.weight.detach().cpu().numpy()
-    arrays["last.bias"] = net.last.bias.detach().cpu().numpy()
+        put(f"block{index}.squeeze", _plain(block.squeeze))
+        put(f"block{index}.excite", _plain(block.excite))
+    put("phones", _plain(net.phones))
+    put("last", _plain(net.last))
     arrays["dilations"] = np.array(DILATIONS)
     arrays["halved_after"] = np.array([HALVED_AFTER])
+    arrays["phones_after"] = np.array([PHONES_AFTER])
     return {name: np.ascontiguousarray(a) for name, a in arrays.items()}

@@ -21,14 +21,17 @@ import torch
 
 from voicecheck.bench.corpus import TUNING, clips_of
 from voicecheck.bench.phrases import PHRASES
-from voicecheck.bench.training.augment import Augmenter
+from voicecheck.bench.training.augment import Augmenter, Batch
 from voicecheck.bench.training.net import SpokenWordNet, TorchLogMel, export_arrays
+from voicecheck.bench.training.warp import warped
 from voicecheck.speech.network.model import NOISE, OTHER
 
 __all__ = ["main"]
 
 _LOG = logging.getLogger(__name__)
 LABELS = (*PHRASES, OTHER, NOISE)
+PHONE_WEIGHT = 0.3
+"""Of the loss of a phone, beside the loss of a phrase."""
 
 
 def _train(
@@ -48,13 +51,14 @@ def _train(
     schedule = torch.optim.lr_scheduler.OneCycleLR(
         optimiser, rate, total_steps=steps, pct_start=0.1
     )
-    loss_of = torch.nn.CrossEntropyLoss(label_smoothing=0.03)
     began = time.monotonic()
     for step in range(steps):
         with torch.no_grad():
-            sound, target = augmenter.batch(size)
-            features = _masked(mel(sound), augmenter.generator)
-        loss = loss_of(net(features), target)
+            batch = augmenter.batch(size)
+            features = warped(mel(batch.sound), augmenter.generator)
+            features = _masked(features, augmenter.generator)
+        loss, of_phones = _losses(net, features, batch)
+        loss = loss + PHONE_WEIGHT * of_phones
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
@@ -62,10 +66,39 @@ def _train(
         schedule.step()
         _follow(mean, net, min(0.999, step / (step + 100)))
         if step % 500 == 0 or step == steps - 1:
-            _LOG.info("%d %.3f %.0f s", step, loss.item(), time.monotonic() - began)
+            since_s = time.monotonic() - began
+            _LOG.info(
+                "%d %.3f phones %.3f %.0f s",
+                step,
+                loss.item(),
+                of_phones.item(),
+                since_s,
+            )
             keep(mean)
     mean.eval()
     return mean
+
+
+def _losses(
+    net: SpokenWordNet, features: torch.Tensor, batch: Batch
+) -> tuple[torch.Tensor, torch.Tensor]:
+    """Return the loss of the phrases and, a phone, that of the phones."""
+    logits, phones = net(features)
+    words = torch.nn.functional.cross_entropy(
+        logits, batch.target, label_smoothing=0.03
+    )
+    usable = batch.lengths >= 0
+    logs = phones.log_softmax(dim=1).permute(2, 0, 1)
+    lengths = batch.lengths.clamp(min=0)
+    each = torch.nn.functional.ctc_loss(
+        logs.float(),
+        batch.phones,
+        torch.full_like(lengths, logs.shape[0]),
+        lengths,
+        reduction="none",
+        zero_infinity=True,
+    )
+    return words, ((each / (lengths + 1)) * usable).sum() / usable.sum().clamp(min=1)
 
 
 def _follow(mean: SpokenWordNet, net: SpokenWordNet, keep: float) -> None:
@@ -100,6 +133,9 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("corpus", type=Path)
     parser.add_argument("out", type=Path, help="the .npz to write")
     parser.add_argument("--families", nargs="+", default=[f.value for f in TUNING])
+    parser.add_argument(
+        "--without", default=None, help="leave out voices whose key begins so"
+    )
     parser.add_argument("--steps", type=int, default=12_000)
     parser.add_argument("--batch", type=int, default=384)
     parser.add_argument("--rate", type=float, default=4e-3)
@@ -109,6 +145,8 @@ def main(arguments: list[str] | None = None) -> int:
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     torch.manual_seed(asked.seed)
     clips = clips_of(asked.corpus, tuple(asked.families))
+    if asked.without:
+        clips = [c for c in clips if not c.voice.startswith(asked.without)]
     augmenter = Augmenter(clips, LABELS, seed=asked.seed, device=asked.device)
     _LOG.info("%d clips, bank ready", len(clips))
     net = _train(
@@ -126,6 +164,7 @@ def main(arguments: list[str] | None = None) -> int:
         "temperature": 1.0,
         "weights": int(sum(a.size for a in arrays.values())),
         "families": asked.families,
+        "without": asked.without,
         "speakers": voices,
         "clips": len(clips),
         "steps": asked.steps,

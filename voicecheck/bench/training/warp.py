@@ -1,0 +1,61 @@
+"""Other throats and other hurry, made in the features.
+
+Resampling a clip moves pitch, tract length and tempo together. Warping the
+mel axis moves the tract length alone, stretching the time axis the tempo alone.
+
+Source: vocal tract length perturbation, Jaitly and Hinton 2013.
+"""
+
+from __future__ import annotations
+
+import torch
+from torch.nn import functional
+
+__all__ = ["warped"]
+
+WIDEST = 0.15
+"""Largest logarithm of the warp of the mel axis."""
+SPREAD = 0.07
+"""Its standard deviation."""
+SLOWEST = 0.22
+"""Largest logarithm of the stretch of time."""
+
+
+def warped(mel: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
+    """Warp each clip along the mel axis, and a whole batch along time.
+
+    Args:
+        mel: shape (batch, bands, time).
+        generator: source of chance, on the device of `mel`.
+
+    Returns:
+        The same shape but for the length of time.
+    """
+    size, bands, steps = mel.shape
+    device = mel.device
+    drawn = torch.randn(size, generator=generator, device=device) * SPREAD
+    warp = drawn.clamp(-WIDEST, WIDEST).exp()
+    stretch = torch.rand(1, generator=generator, device=device) * 2 - 1
+    length = int(steps * float((stretch * SLOWEST).exp()))
+    rows = torch.linspace(0, 1, bands, device=device)[None, :] * warp[:, None]
+    # the top bands are pressed together rather than cut off
+    rows = (
+        torch.where(
+            rows > 0.85,
+            0.85 + (rows - 0.85) * 0.15 / (warp[:, None] - 0.85).clamp(min=0.05),
+            rows,
+        ).clamp(0, 1)
+        * 2
+        - 1
+    )
+    columns = torch.linspace(-1, 1, length, device=device)
+    grid = torch.stack(
+        [
+            columns[None, None, :].expand(size, bands, length),
+            rows[:, :, None].expand(size, bands, length),
+        ],
+        dim=3,
+    )
+    return functional.grid_sample(
+        mel[:, None], grid, mode="bilinear", padding_mode="border", align_corners=True
+    )[:, 0]
