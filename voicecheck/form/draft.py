@@ -37,13 +37,13 @@ class TypedDraft:
         if self.answered_s is None:
             self.answered_s = at_s
 
-    def how(self, point: Checkpoint, answer: Answer) -> How:
-        """Return how the finished answer came in."""
+    def how(self, point: Checkpoint, answer: Answer, mode: str) -> How:
+        """Return how the finished answer came in; `mode` is typed or browser."""
         after_s = None
         if self.answered_s is not None:
             after_s = round(self.answered_s - self.shown_s, 3)
         return How(
-            mode="typed",
+            mode=mode,
             confirmed_by="typed",
             words=tuple(self.words),
             tries=max(1, self.tries),

@@ -32,11 +32,13 @@ class TypedWalk:
     Args:
         keeper: keeps what is confirmed; holds the walk.
         pages: writes what is shown.
+        mode: typed at a keyboard, or browser; kept beside each answer.
     """
 
-    def __init__(self, keeper: Keeper, pages: Pages) -> None:
+    def __init__(self, keeper: Keeper, pages: Pages, *, mode: str = "typed") -> None:
         self.keeper = keeper
         self.pages = pages
+        self.mode = mode
         self.draft = TypedDraft()
         self.waiting = Waiting.NOTHING
         self.page = Page(lines=(), entry=None)
@@ -82,6 +84,26 @@ class TypedWalk:
                 return self._commands.obey(command, at_s)
             case Unclear() as unclear:
                 return self._unclear(unclear)
+
+    def chosen(self, meaning: str, at_s: float) -> Page:
+        """Take in an answer that was chosen by its meaning, without typing.
+
+        A meaning that is none of the answers at hand changes nothing.
+
+        Args:
+            meaning: of one of the choices of the page's entry.
+            at_s: when, by the clock of `begin`.
+
+        Raises:
+            JournalError: an answer could not be kept; the walk can be resumed.
+        """
+        offered = self.page.entry.choices if self.page.entry else ()
+        for choice in offered:
+            if choice.meaning == meaning:
+                if self.waiting is Waiting.ANSWER:
+                    self.draft.tries += 1
+                return self._chosen(Chosen(meaning=meaning, text=choice.text), at_s)
+        return self._unclear(Unclear(key="not_understood", values={"text": meaning}))
 
     def put_aside(self, cause: str) -> None:
         """Keep that the walk was left here; it can be taken up again.
@@ -198,7 +220,7 @@ class TypedWalk:
             return self.go_on([self.pages.wording.say("not_taken")], at_s)
         if problem_with(walk.checklist, point, answer) is not None:
             return self._does_not_fit(point, chosen.text)
-        how = self.draft.how(point, answer)
+        how = self.draft.how(point, answer, self.mode)
         self.keeper.commit(
             ev.AnswerConfirmed(checkpoint_id=point.id, answer=answer), how
         )
