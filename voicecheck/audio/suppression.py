@@ -1,51 +1,37 @@
-"""Noise suppression by RNNoise (library pyrnnoise), on whole utterances.
+"""Noise suppression by RNNoise (library pyrnnoise): whole, or as sound comes in.
 
 RNNoise works at 48 kHz on frames of 10 ms; sound is resampled there and back.
+It is causal but for 20 ms, so most of an utterance can be denoised while it is
+spoken: `RunningSuppressor` does, and gives sample for sample what `suppress`
+gives. It leaves its result where `suppress` finds it, so that a recogniser that
+calls `suppress` on the same utterance need not know.
 """
 
 from __future__ import annotations
 
-import importlib.util
-from functools import cache
-from types import ModuleType
+import hashlib
+from collections import OrderedDict, deque
+from dataclasses import dataclass
+from threading import Lock
 
 import numpy as np
 import soxr
+from numpy.typing import NDArray
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.rnnoise import FRAME, RNNOISE_HZ, Denoiser, available
 
-_RNNOISE_HZ = 48_000
-_FRAME = 480
-_DELAY = 2 * _FRAME
+__all__ = ["RunningSuppressor", "available", "suppress"]
+
+_DELAY = 2 * FRAME
 """How late the library answers, measured: its overlap and its look-ahead."""
 _FULL_SCALE = 32_767.0
+_UP = RNNOISE_HZ // RATE_HZ
+_KEPT_STATES = 32
+"""Marks that a running suppressor keeps: one a block, a second of sound."""
+_REMEMBERED = 4
 
-
-@cache
-def _rnnoise() -> ModuleType | None:
-    """Load the library's own binding, without its package.
-
-    The package imports a media framework and a plotting library that we do
-    not need and that cost 100 MB of memory.
-    """
-    package = importlib.util.find_spec("pyrnnoise")
-    if package is None or not package.submodule_search_locations:
-        return None
-    path = f"{package.submodule_search_locations[0]}/rnnoise.py"
-    spec = importlib.util.spec_from_file_location("voicecheck_rnnoise", path)
-    if spec is None or spec.loader is None:
-        return None
-    module = importlib.util.module_from_spec(spec)
-    try:
-        spec.loader.exec_module(module)
-    except OSError:  # no binary for this computer
-        return None
-    return module
-
-
-def available() -> bool:
-    """Tell whether suppression works on this computer."""
-    return _rnnoise() is not None
+Pcm = NDArray[np.int16]
 
 
 def suppress(frames: Frames) -> Frames:
@@ -63,24 +49,141 @@ def suppress(frames: Frames) -> Frames:
         Valin 2018, "A Hybrid DSP/Deep Learning Approach to Real-Time
         Full-Band Speech Enhancement".
     """
-    module = _rnnoise()
-    if module is None or len(frames) == 0:
+    if not available() or len(frames) == 0:
         return frames
-    wide = soxr.resample(frames, RATE_HZ, _RNNOISE_HZ)
-    padded = np.pad(wide, (0, -len(wide) % _FRAME + _DELAY))
-    pcm = np.clip(padded * _FULL_SCALE, -32_768, 32_767).astype(np.int16)
-    state = module.create()
-    try:
-        clean = [
-            module.process_mono_frame(state, pcm[at : at + _FRAME])[0]
-            for at in range(0, len(pcm), _FRAME)
-        ]
-    finally:
-        module.destroy(state)
-    joined = np.concatenate(clean).astype(np.float32)[_DELAY:] / _FULL_SCALE
-    narrow = soxr.resample(joined, _RNNOISE_HZ, RATE_HZ)
-    return np.asarray(_fit(narrow, len(frames)), dtype=np.float32)
+    known = _memory.get(frames)
+    if known is not None:
+        return known
+    with Denoiser() as denoiser:
+        return _narrow(_denoised(denoiser, _padded(_wide(frames))), len(frames))
 
 
-def _fit(frames: Frames, length: int) -> Frames:
-    return np.pad(frames, (0, max(0, length - len(frames))))[:length]
+@dataclass(frozen=True, slots=True, eq=False)
+class _Mark:
+    """Where the suppressor was after some frames."""
+
+    frames: int
+    """Frames of 10 ms denoised."""
+    state: bytes
+
+
+class RunningSuppressor:
+    """Denoise one sound while it comes in.
+
+    Example:
+        running = RunningSuppressor()
+        running.push(block)             # again and again
+        clean = running.denoised(utterance)
+    """
+
+    def __init__(self) -> None:
+        self.begin()
+
+    def begin(self) -> None:
+        """Forget all; the next block is the beginning of a sound."""
+        self._resampler = soxr.ResampleStream(RATE_HZ, RNNOISE_HZ, 1, dtype="float32")
+        self._denoiser = Denoiser() if available() else None
+        self._wide = np.zeros(0, np.int16)
+        self._clean: list[Pcm] = []
+        self._marks: deque[_Mark] = deque(maxlen=_KEPT_STATES)
+        self._pushed: list[Frames] = []
+
+    def push(self, block: Frames) -> None:
+        """Take in the next piece of the sound, mono at 16 kHz."""
+        if self._denoiser is None:
+            return
+        self._pushed.append(block)
+        self._marks.append(_Mark(len(self._clean), self._denoiser.save()))
+        wide = _pcm(self._resampler.resample_chunk(block))
+        ready = np.concatenate([self._wide, wide])
+        whole = len(ready) // FRAME * FRAME
+        for at in range(0, whole, FRAME):
+            self._clean.append(self._denoiser.process(ready[at : at + FRAME]))
+        self._wide = ready[whole:]
+
+    def denoised(self, sound: Frames) -> Frames:
+        """Return what `suppress(sound)` returns, and let it find it.
+
+        Args:
+            sound: the beginning of what was pushed, or all of it. Of any other
+                sound this is no quicker than `suppress`.
+        """
+        if self._denoiser is None or len(sound) == 0:
+            return sound
+        mark = self._mark_for(sound)
+        if mark is None:
+            return suppress(sound)
+        rest = _padded(_wide(sound))[mark.frames * FRAME :]
+        with Denoiser(mark.state) as denoiser:
+            tail = _denoised(denoiser, rest)
+        clean = _narrow(np.concatenate([*self._clean[: mark.frames], tail]), len(sound))
+        _memory.put(sound, clean)
+        return clean
+
+    def _mark_for(self, sound: Frames) -> _Mark | None:
+        """Return the last mark before the end of this sound, or None."""
+        pushed = np.concatenate(self._pushed or [np.zeros(0, np.float32)])
+        if not np.array_equal(pushed[: len(sound)], sound):
+            return None
+        # what the resampler had given out by then rests on this sound alone
+        began = np.cumsum([len(block) for block in self._pushed])[-len(self._marks) :]
+        now = _Mark(len(self._clean), self._denoiser.save() if self._denoiser else b"")
+        marks = [*list(self._marks)[1:], now]
+        usable = [m for m, end in zip(marks, began, strict=True) if end <= len(sound)]
+        return usable[-1] if usable else None
+
+
+class _Memory:
+    """The last few results, by the content of the sound."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[bytes, Frames] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, frames: Frames) -> Frames | None:
+        """Return the denoised sound, if it is known; a copy."""
+        with self._lock:
+            found = self._kept.get(_key(frames))
+        return None if found is None else found.copy()
+
+    def put(self, frames: Frames, clean: Frames) -> None:
+        """Keep a result; the oldest goes."""
+        with self._lock:
+            self._kept[_key(frames)] = clean.copy()
+            while len(self._kept) > _REMEMBERED:
+                self._kept.popitem(last=False)
+
+
+_memory = _Memory()
+
+
+def _key(frames: Frames) -> bytes:
+    data = np.ascontiguousarray(frames, dtype=np.float32)
+    return hashlib.blake2b(data.tobytes(), digest_size=16).digest()
+
+
+def _wide(frames: Frames) -> Pcm:
+    return _pcm(soxr.resample(frames, RATE_HZ, RNNOISE_HZ))
+
+
+def _pcm(frames: Frames) -> Pcm:
+    scaled = np.clip(frames * _FULL_SCALE, -32_768, 32_767)
+    return np.asarray(scaled.astype(np.int16))
+
+
+def _padded(wide: Pcm) -> Pcm:
+    return np.pad(wide, (0, -len(wide) % FRAME + _DELAY))
+
+
+def _denoised(denoiser: Denoiser, pcm: Pcm) -> Pcm:
+    return np.concatenate(
+        [denoiser.process(pcm[at : at + FRAME]) for at in range(0, len(pcm), FRAME)]
+    )
+
+
+def _narrow(clean: Pcm, length: int) -> Frames:
+    """Take out the delay; return shape (length,) at 16 kHz."""
+    sound = clean.astype(np.float32)[_DELAY:] / _FULL_SCALE
+    narrow = soxr.resample(sound, RNNOISE_HZ, RATE_HZ)
+    fitted = np.pad(narrow, (0, max(0, length - len(narrow))))[:length]
+    return np.asarray(fitted, dtype=np.float32)

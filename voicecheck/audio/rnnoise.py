@@ -1,0 +1,95 @@
+"""RNNoise, frame by frame, with a state that can be kept and taken up again."""
+
+from __future__ import annotations
+
+import ctypes
+import importlib.util
+from functools import cache
+from types import ModuleType
+from typing import Self
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["FRAME", "RNNOISE_HZ", "Denoiser", "available"]
+
+RNNOISE_HZ = 48_000
+FRAME = 480
+"""Samples of a frame: 10 ms."""
+
+
+@cache
+def _rnnoise() -> ModuleType | None:
+    """Load the library's own binding, without its package.
+
+    The package imports a media framework and a plotting library that we do
+    not need and that cost 100 MB of memory.
+    """
+    package = importlib.util.find_spec("pyrnnoise")
+    if package is None or not package.submodule_search_locations:
+        return None
+    path = f"{package.submodule_search_locations[0]}/rnnoise.py"
+    spec = importlib.util.spec_from_file_location("voicecheck_rnnoise", path)
+    if spec is None or spec.loader is None:
+        return None
+    module = importlib.util.module_from_spec(spec)
+    try:
+        spec.loader.exec_module(module)
+    except OSError:  # no binary for this computer
+        return None
+    return module
+
+
+@cache
+def _state_size() -> int:
+    """Bytes of a state: one flat block; its pointers go to constant weights."""
+    module = _rnnoise()
+    return int(module.lib.rnnoise_get_size()) if module else 0
+
+
+def available() -> bool:
+    """Tell whether RNNoise works on this computer."""
+    return _rnnoise() is not None
+
+
+class Denoiser:
+    """Denoise one sound in frames of 10 ms at 48 kHz.
+
+    Args:
+        state: where another one was, from `save`; None: at the beginning.
+
+    Raises:
+        RuntimeError: RNNoise is not `available`.
+    """
+
+    def __init__(self, state: bytes | None = None) -> None:
+        module = _rnnoise()
+        if module is None:
+            raise RuntimeError("RNNoise has no binary for this computer")
+        self._module = module
+        self._state: int | None = module.create()
+        if state is not None:
+            ctypes.memmove(self._state, state, len(state))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def __del__(self) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Give the memory back. Safe to call twice."""
+        state, self._state = getattr(self, "_state", None), None
+        if state is not None:
+            self._module.destroy(state)
+
+    def save(self) -> bytes:
+        """Return where it is now; about 33 kB."""
+        return ctypes.string_at(self._state or 0, _state_size())
+
+    def process(self, frame: NDArray[np.int16]) -> NDArray[np.int16]:
+        """Return the next denoised frame, shape (FRAME,)."""
+        return np.asarray(self._module.process_mono_frame(self._state, frame)[0])
