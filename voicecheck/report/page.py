@@ -16,6 +16,7 @@ from markupsafe import Markup
 
 from voicecheck.report import view, wording
 from voicecheck.report.labels_file import labels
+from voicecheck.report.machine_plan import drawing
 
 
 def render(document: Mapping[str, Any], *, local_time: bool = False) -> str:
@@ -29,7 +30,12 @@ def render(document: Mapping[str, Any], *, local_time: bool = False) -> str:
     at = labels(document["words"]["language"])
     shown = view.view(document, at)
     environment = _environment()
-    plan = environment.get_template("plan.svg.j2").render(view=shown, at=at)
+    shapes = drawing(document["content"]["checklist"]["name"])
+    plan = environment.get_template("plan.svg.j2").render(
+        view=shown,
+        at=at,
+        drawing=Markup(shapes),  # noqa: S704 (checked shapes of ours)
+    )
     return environment.get_template("page.html.j2").render(
         document=document,
         view=shown,

@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-WIDTH = 320.0
-"""Of the drawing, in its own units."""
-HEIGHT = 520.0
+WIDTH = 400.0
+"""Of the drawing, in the units of the plans of checklists."""
+HEIGHT = 600.0
 MARK_RADIUS = 12.0
 _GAP = 2.0
 
