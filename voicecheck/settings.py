@@ -20,3 +20,11 @@ def home() -> Path:
     )
     folder.mkdir(parents=True, exist_ok=True)
     return folder
+
+
+STORE_URL = "VOICECHECK_STORE_URL"
+
+
+def store_url() -> str | None:
+    """Return the address of the store that VOICECHECK_STORE_URL names, or None."""
+    return os.environ.get(STORE_URL) or None

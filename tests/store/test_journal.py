@@ -184,7 +184,7 @@ def test_a_journal_of_a_later_format_is_refused(
 ) -> None:
     """An older program does not write into a newer format."""
     with journal._engine.begin() as connection:
-        connection.exec_driver_sql("UPDATE journal_format SET version = 2")
+        connection.exec_driver_sql("UPDATE journal_format SET version = 99")
 
     with pytest.raises(JournalError, match="install a newer voicecheck"):
         open_journal(path)

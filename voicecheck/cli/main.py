@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Any
 
 import typer
 
-from voicecheck import __version__
+from voicecheck import __version__, settings
 from voicecheck.cli import (
     bench,
     checklists,
@@ -70,8 +71,17 @@ def _options(
         is_eager=True,
         help="Show the version and leave.",
     ),
+    store: str | None = typer.Option(
+        None,
+        "--store",
+        metavar="URL",
+        help="Keep walks there instead of at home: an SQLite file, or "
+        "postgresql://user@host/name. Also: VOICECHECK_STORE_URL.",
+    ),
 ) -> None:
     """Options before the command."""
+    if store is not None:
+        os.environ[settings.STORE_URL] = store
 
 
 def _wrong_use() -> Any:

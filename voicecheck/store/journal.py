@@ -16,44 +16,34 @@ from types import TracebackType
 from sqlalchemy import Connection, Engine, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
-from voicecheck import settings
 from voicecheck.errors import JournalDamaged, JournalError
 from voicecheck.record.steps import JournalEvent, JournalHead
 from voicecheck.round.events import How
-from voicecheck.store import chain, rows, tables, verification
+from voicecheck.store import chain, rows, schema, tables, verification
+from voicecheck.store.database_errors import journal_errors
+from voicecheck.store.engines import default_path, open_engine, writing_engine
 from voicecheck.store.ports import Entry, RecordRow, Verification, WalkRow
-from voicecheck.store.sqlite_engine import WRITES, journal_errors, sqlite_engine
 
-FILE_NAME = "journal.sqlite3"
-
-
-def default_path() -> Path:
-    """Return where the journal of this computer lies."""
-    return settings.home() / FILE_NAME
+__all__ = ["SqlJournal", "default_path", "open_journal"]
 
 
 def open_journal(
-    path: Path | None = None, *, busy_timeout_s: float = 5.0
+    where: Path | str | None = None, *, busy_timeout_s: float = 5.0
 ) -> SqlJournal:
-    """Open the journal in an SQLite file, which is made when it is missing.
+    """Open the journal of a store, which is made or upgraded where it has to be.
 
     Args:
-        path: the file; None: `default_path()`.
+        where: an SQLite file or a URL; None: the store of this computer. See
+            `voicecheck.store.engines.open_engine`.
         busy_timeout_s: how long to wait for another program that is writing.
 
     Raises:
-        JournalError: the file cannot be opened or is not a journal.
+        UsageError: the URL cannot be used.
+        JournalError: the store cannot be opened, is not a journal, or is newer
+            than this program.
     """
-    path = default_path() if path is None else path
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise JournalError(
-            f"the folder {path.parent} cannot be made: {error}"
-        ) from error
-    return SqlJournal(
-        sqlite_engine(path, busy_timeout_s=busy_timeout_s), place=str(path)
-    )
+    opened = open_engine(where, busy_timeout_s=busy_timeout_s)
+    return SqlJournal(opened.engine, place=opened.place)
 
 
 class SqlJournal:
@@ -61,7 +51,7 @@ class SqlJournal:
 
     def __init__(self, engine: Engine, *, place: str) -> None:
         self._engine = engine
-        self._writing = engine.execution_options(**{WRITES: True})
+        self._writing = writing_engine(engine)
         self._place = place
         try:
             self._prepare()
@@ -140,12 +130,9 @@ class SqlJournal:
     def keep_checklist(self, text: str) -> str:
         """Keep a checklist's text and return its SHA-256."""
         sha256 = hashlib.sha256(text.encode()).hexdigest()
-        column = tables.checklists.c.sha256
         with self._transaction() as connection:
-            if connection.execute(select(column).where(column == sha256)).first():
-                return sha256
-            connection.execute(
-                insert(tables.checklists).values(sha256=sha256, text=text)
+            rows.insert_missing(
+                connection, tables.checklists, [{"sha256": sha256, "text": text}]
             )
         return sha256
 
@@ -177,20 +164,11 @@ class SqlJournal:
         self._engine.dispose()
 
     def _prepare(self) -> None:
+        with self._reading() as connection:
+            if schema.is_current(connection, self._place):
+                return
         with self._transaction() as connection:
-            tables.metadata.create_all(connection)
-            version = connection.execute(
-                select(tables.journal_format.c.version)
-            ).scalar()
-            if version is None:
-                connection.execute(
-                    insert(tables.journal_format).values(version=tables.FORMAT_VERSION)
-                )
-            elif version != tables.FORMAT_VERSION:
-                raise JournalError(
-                    f"the journal {self._place} has format {version}, this voicecheck "
-                    f"knows {tables.FORMAT_VERSION}; install a newer voicecheck"
-                )
+            schema.prepare(connection, self._place)
 
     def _stored(self, walk_id: str) -> tuple[WalkRow | None, list[chain.StoredEntry]]:
         query = (

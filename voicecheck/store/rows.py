@@ -6,15 +6,28 @@ trusts the type of a column.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, select
+from sqlalchemy import Connection, Row, Select, Table, select
+from sqlalchemy.dialects import postgresql, sqlite
 
 from voicecheck.record.steps import JournalHead
 from voicecheck.store import tables
 from voicecheck.store.chain import StoredEntry
 from voicecheck.store.ports import RecordRow, WalkRow
+
+
+def insert_missing(
+    connection: Connection, table: Table, values: Sequence[dict[str, Any]]
+) -> int:
+    """Insert those rows whose key is not there yet; return how many were."""
+    if not values:
+        return 0
+    dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
+    statement = dialect.insert(table).on_conflict_do_nothing()
+    return sum(connection.execute(statement.values(**row)).rowcount for row in values)
 
 
 def walk_query() -> Select[Any]:

@@ -133,8 +133,11 @@ class WalkSession:
         language: str = "en",
         tool_version: str = __version__,
         folder: Path | None = None,
+        walk_id: str | None = None,
     ) -> WalkSession:
         """Take up the newest walk of a unit that has no record yet.
+
+        With `walk_id` it is that walk of the unit, or none.
 
         A walk that was signed just before the program died comes back as well:
         it is over, and only `finish` remains to be done.
@@ -144,7 +147,8 @@ class WalkSession:
             UsageError: it has one, with another checklist or of another operator.
             JournalDamaged: the walk's journal was altered.
         """
-        row = _unfinished(journal.walks(), checklist, unit_id(unit))
+        walks = (w for w in journal.walks() if walk_id in (None, w.walk_id))
+        row = _unfinished(walks, checklist, unit_id(unit))
         entries = journal.entries(row.walk_id)
         walk = replayed(checklist, entries)
         _check_operator(walk, operator)

@@ -1,0 +1,15 @@
+"""What Alembic runs: all steps on the connection that it is given."""
+
+from __future__ import annotations
+
+from alembic import context
+
+from voicecheck.store.tables import metadata
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=metadata,
+    compare_type=True,
+)
+with context.begin_transaction():
+    context.run_migrations()
