@@ -6,10 +6,11 @@ import numpy as np
 
 from voicecheck.bench.contestants import (
     EngineName,
-    NotingCalibration,
+    NotingFusion,
     Path,
     best_two,
     eleven,
+    features_of,
     profile_for,
 )
 from voicecheck.bench.foreign import nonspeech_clips
@@ -17,7 +18,7 @@ from voicecheck.bench.phrases import ELEVEN
 from voicecheck.bench.remembered_activity import RememberedActivity
 from voicecheck.bench.trial_plan import plan
 from voicecheck.bench.trials import CONDITIONS
-from voicecheck.speech.calibration import load_calibration
+from voicecheck.speech.fusion import Witnesses, load_fusion
 from voicecheck.speech.network.model import NOISE, OTHER
 from voicecheck.testing.scripted_hearing import Deaf, Loud, tiny_corpus
 
@@ -45,13 +46,22 @@ def test_noise_and_other_speech_are_no_phrases() -> None:
 
 
 def test_noting_changes_no_confidence() -> None:
-    """The map with notes answers like the map, and keeps what it was asked."""
-    known = load_calibration("paired")
-    features = dict.fromkeys(known.weights, 0.5)
-    noting = NotingCalibration.of(known)
+    """The fusion with notes answers like the fusion, and keeps what it was asked."""
+    known = load_fusion()
+    evidence = Witnesses(
+        shares={"good": 0.7, OTHER: 0.2, NOISE: 0.1},
+        raw="good",
+        clean="",
+        noisy=True,
+        spoken={"good": -2.0, "leak": -9.0},
+        phones={"good": 3, "leak": 3},
+        utterance_s=0.9,
+    )
+    noting = NotingFusion.of(known)
 
-    assert noting.probability(features) == known.probability(features)
-    assert noting.noted == [features]
+    assert noting.posterior(evidence) == known.posterior(evidence)
+    assert noting.noted == [evidence]
+    assert features_of(evidence)["good.raw_noisy"] == 1.0
 
 
 def test_the_path_misses_what_the_end_pointing_misses() -> None:

@@ -13,8 +13,14 @@ from voicecheck.bench.phrases import ELEVEN
 from voicecheck.bench.remembered_activity import RememberedActivity
 from voicecheck.bench.trial_plan import Planned
 from voicecheck.bench.verdicts import Verdict
-from voicecheck.speech.calibration import Calibration, load_calibration
 from voicecheck.speech.file_listener import FileListener
+from voicecheck.speech.fusion import (
+    Fusion,
+    Witnesses,
+    candidate_features,
+    load_fusion,
+    none_features,
+)
 from voicecheck.speech.grammar.active import active_set
 from voicecheck.speech.network.enrolled import EnrolledHead, fit_head
 from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
@@ -106,28 +112,33 @@ class NetworkAlone:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class NotingCalibration(Calibration):
-    """A calibration that keeps what it was asked, so that another can be fitted."""
+class NotingFusion(Fusion):
+    """A fusion that keeps what it was asked, so that another can be fitted."""
 
-    noted: list[Mapping[str, float]] = field(default_factory=list)
+    noted: list[Witnesses] = field(default_factory=list)
 
     @classmethod
-    def of(cls, known: Calibration) -> NotingCalibration:
-        """Return one with the numbers of another."""
+    def of(cls, known: Fusion) -> NotingFusion:
+        """Return one with the weights of another."""
         return cls(
-            intercept=known.intercept,
-            weights=known.weights,
-            means=known.means,
-            scales=known.scales,
-            other_share=known.other_share,
-            provenance=known.provenance,
+            candidate=known.candidate, none=known.none, provenance=known.provenance
         )
 
-    def probability(self, features: Mapping[str, float]) -> float:
-        """Return the probability, and keep the features."""
-        self.noted.append(dict(features))
+    def posterior(self, evidence: Witnesses) -> dict[str, float]:
+        """Return the posterior, and keep the evidence."""
+        self.noted.append(evidence)
         # zero-argument super() does not work in a class with slots
-        return Calibration.probability(self, features)
+        return Fusion.posterior(self, evidence)
+
+
+def features_of(evidence: Witnesses) -> dict[str, float]:
+    """Return the evidence as plain numbers: of the likeliest phrases and of none."""
+    rows = candidate_features(evidence)
+    nearest = sorted(rows, key=lambda t: -(rows[t]["network"] + rows[t]["spoken"]))
+    found = {f"none.{name}": value for name, value in none_features(evidence).items()}
+    for text in nearest[:3]:
+        found |= {f"{text}.{name}": value for name, value in rows[text].items()}
+    return found
 
 
 class Path:
@@ -143,13 +154,13 @@ class Path:
         active: ActiveSet,
         recogniser: Recogniser,
         activity: RememberedActivity,
-        calibration: NotingCalibration | None = None,
+        fusion: NotingFusion | None = None,
     ) -> None:
         self.name = name
         self._active = active
         self._inner = recogniser
         self._activity = activity
-        self._calibration = calibration
+        self._fusion = fusion
         self._heard: list[Verdict] = []
         self._listener = FileListener(self, activity)
 
@@ -160,14 +171,14 @@ class Path:
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Recognise one utterance and keep what is known of it."""
-        noted = self._calibration.noted if self._calibration else []
+        noted = self._fusion.noted if self._fusion else []
         noted.clear()
         found = self._inner.recognise(utterance, active)
         self._heard.append(
             Verdict(
                 hypotheses=found,
                 utterance_s=len(utterance) / RATE_HZ,
-                features=noted[-1] if noted else None,
+                features=features_of(noted[-1]) if noted else None,
             )
         )
         return found
@@ -246,8 +257,8 @@ def make_contestants(
 
 
 def _shipped(active: ActiveSet, activity: RememberedActivity) -> Path:
-    noting = NotingCalibration.of(load_calibration("paired"))
-    recogniser = PairedRecogniser(calibration=noting)
+    noting = NotingFusion.of(load_fusion())
+    recogniser = PairedRecogniser(fusion=noting)
     return Path(EngineName.SHIPPED, active, recogniser, activity, noting)
 
 
@@ -289,7 +300,7 @@ class EnrolledPaths:
             for phrase, clips in self._examples[speaker].items()
             for frames in clips
         ]
-        noting = NotingCalibration.of(load_calibration("paired-enrolled"))
+        noting = NotingFusion.of(load_fusion("fusion-enrolled"))
         profile = OwnVoice(
             speaker, fit_voice(self._network, said), self._network, noting
         )

@@ -25,7 +25,7 @@ from voicecheck.bench.trial_plan import Planned, plan
 from voicecheck.bench.trials import Condition
 from voicecheck.bench.verdicts import Row, Verdict
 from voicecheck.dialogue.confirmation import Outcome, decide
-from voicecheck.speech.calibration import load_calibration
+from voicecheck.speech.fusion import load_fusion
 from voicecheck.speech.network.model import shipped_weights
 
 __all__ = ["HearingRun", "Talkers", "result_of", "run_rows"]
@@ -206,7 +206,7 @@ def result_of(
         foreign_per_noise=run.foreign,
         notes=tuple(notes),
         network=hashlib.sha256(weights).hexdigest()[:12],
-        calibration=load_calibration("paired").provenance,
+        calibration=load_fusion().provenance,
         engines=tuple(
             sum_up(name, by_engine[name.value])
             for name in run.engines

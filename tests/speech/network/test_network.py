@@ -11,38 +11,60 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.bench.training.finish import write_network
 from voicecheck.errors import ModelError
 from voicecheck.speech.network.enrolled import fit_head
 from voicecheck.speech.network.features import BANDS, log_mel, mel_weights
 from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
+from voicecheck.speech.network.phones import SYMBOLS
+from voicecheck.testing.reference_network import forward
 
 LABELS = ("good", "defect", OTHER, NOISE)
 WIDTH = 12
 
 
-@pytest.fixture(scope="module")
-def network() -> WordNetwork:
-    """A tiny network with random weights."""
+def trained() -> dict[str, np.ndarray]:
+    """Arrays of a tiny network with random weights, as training leaves them."""
     rng = np.random.default_rng(1)
     shapes = {
         "first.weight": (4, 1, 3, 3),
         "first.bias": (4,),
         "mix.weight": (WIDTH, 4 * BANDS // 2, 1),
         "mix.bias": (WIDTH,),
-        "block0.depthwise.weight": (WIDTH, 1, 5),
-        "block0.depthwise.bias": (WIDTH,),
-        "block0.pointwise.weight": (WIDTH, WIDTH, 1),
-        "block0.pointwise.bias": (WIDTH,),
+        "phones.weight": (len(SYMBOLS), WIDTH, 1),
+        "phones.bias": (len(SYMBOLS),),
         "last.weight": (4, 2 * WIDTH),
         "last.bias": (4,),
     }
+    for block in ("block0", "block1"):
+        shapes |= {
+            f"{block}.depthwise.weight": (WIDTH, 1, 5),
+            f"{block}.depthwise.bias": (WIDTH,),
+            f"{block}.pointwise.weight": (WIDTH, WIDTH, 1),
+            f"{block}.pointwise.bias": (WIDTH,),
+            f"{block}.squeeze.weight": (3, WIDTH),
+            f"{block}.squeeze.bias": (3,),
+            f"{block}.excite.weight": (WIDTH, 3),
+            f"{block}.excite.bias": (WIDTH,),
+        }
     arrays = {
         name: (0.3 * rng.standard_normal(shape)).astype(np.float32)
         for name, shape in shapes.items()
     }
-    arrays["dilations"] = np.array([2])
-    arrays["halved_after"] = np.array([0])
-    return WordNetwork(labels=LABELS, temperature=2.0, arrays=arrays, provenance={})
+    arrays["dilations"] = np.array([1, 2])
+    arrays["halved_after"] = np.array([1])
+    arrays["phones_after"] = np.array([1])
+    return arrays
+
+
+@pytest.fixture(scope="module")
+def network(tmp_path_factory: pytest.TempPathFactory) -> WordNetwork:
+    """The tiny network, written and read back."""
+    folder = tmp_path_factory.mktemp("network")
+    np.savez(folder / "trained.npz", **trained())  # type: ignore[arg-type]
+    provenance = {"labels": LABELS, "temperature": 2.0}
+    (folder / "trained.json").write_text(json.dumps(provenance))
+    return write_network(folder / "trained.npz", folder / "tiny.onnx")
 
 
 def tone(hz: float, seconds: float = 0.4) -> Frames:
@@ -113,18 +135,26 @@ def test_files_that_do_not_fit_are_refused(
     """Missing files and a wrong number of classes are model errors."""
     path = tmp_path / "n.npz"
     with pytest.raises(ModelError, match="cannot read"):
-        WordNetwork.load(path)
-    np.savez(path, **network.arrays)  # type: ignore[arg-type]
+        WordNetwork.load(path.with_suffix(".onnx"))
+    np.savez(path, **trained())  # type: ignore[arg-type]
     provenance = {"labels": ["good"], "temperature": 1.0}
     path.with_suffix(".json").write_text(json.dumps(provenance))
     with pytest.raises(ModelError, match="different numbers"):
-        WordNetwork.load(path)
-    provenance["labels"] = list(LABELS)
-    path.with_suffix(".json").write_text(json.dumps(provenance))
-    loaded = WordNetwork.load(path)
-    np.testing.assert_allclose(loaded.logits(hiss()), network.logits(hiss()))
+        write_network(path, tmp_path / "n.onnx")
     with pytest.raises(ModelError, match="background"):
-        _ = loaded.background
+        _ = network.background
+
+
+@pytest.mark.parametrize("samples", [RATE_HZ, RATE_HZ + 160, 20_077])
+def test_the_graph_computes_what_its_arrays_say(
+    network: WordNetwork, samples: int
+) -> None:
+    """ONNX Runtime and a plain NumPy computation agree, for odd lengths too."""
+    sound = hiss(4, samples)
+    pooled, phones = forward(log_mel(sound), trained())
+    found = network.impression(sound)
+    np.testing.assert_allclose(found.pooled, pooled, rtol=1e-3, atol=1e-4)
+    np.testing.assert_allclose(found.log_phones, phones, rtol=1e-3, atol=1e-3)
 
 
 def test_three_examples_teach_new_words(network: WordNetwork) -> None:

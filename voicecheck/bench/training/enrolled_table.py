@@ -9,12 +9,12 @@ from voicecheck.bench.calibration import expected_calibration_error
 from voicecheck.bench.phrases import OTHER
 from voicecheck.bench.training.enrolled_trials import HeardTrial
 from voicecheck.dialogue.confirmation import Outcome, decide
-from voicecheck.speech.calibration import Calibration, load_calibration
+from voicecheck.speech.calibration import Calibration
 from voicecheck.speech.enrolment.fitting import FittedVoice
 from voicecheck.speech.enrolment.own_voice import OwnVoice
 from voicecheck.speech.enrolment.voice_match import VoiceMatch
+from voicecheck.speech.fusion import Fusion, load_fusion
 from voicecheck.speech.network.model import WordNetwork
-from voicecheck.speech.paired_recogniser import features, rank
 from voicecheck.speech.ports import Hypothesis
 
 __all__ = ["Judged", "judge", "table"]
@@ -41,7 +41,7 @@ def judge(
     voices: Mapping[str, FittedVoice],
     trials: Sequence[HeardTrial],
     match_map: Calibration,
-    answer_map: Calibration,
+    answer_map: Fusion,
     *,
     only: set[str],
 ) -> list[Judged]:
@@ -56,7 +56,7 @@ def judge(
         only: profiles that are judged.
     """
     found: list[Judged] = []
-    paired = load_calibration("paired")
+    paired = load_fusion()
     for speaker in dict.fromkeys(t.speaker for t in trials):
         own = [t for t in trials if t.speaker == speaker]
         if speaker in only:
@@ -78,17 +78,13 @@ def judge(
 
 def _replay(
     trials: Iterable[HeardTrial],
-    paired: Calibration,
+    paired: Fusion,
     voice: OwnVoice | None,
     kind: str,
 ) -> list[Judged]:
     rows = []
     for trial in trials:
-        ranked = rank(trial.evidence)
-        first = paired.probability(features(trial.evidence, ranked)) if ranked else 0.0
-        answer = {ranked[0]: first} if ranked else {}
-        if len(ranked) > 1:
-            answer[ranked[1]] = (1 - first) * paired.other_share
+        answer = paired.posterior(trial.evidence)
         if voice is not None:
             texts = frozenset(p.text for p in trial.active.phrases)
             answer = voice.weigh(trial.sound, trial.evidence, answer, texts)

@@ -21,11 +21,12 @@ from voicecheck.bench.trials import CONDITIONS, LEAD_S, TAIL_S, make_trial
 from voicecheck.speech.enrolment.network_view import word_vector
 from voicecheck.speech.enrolment.profile import Example
 from voicecheck.speech.enrolment.words import WordList, words_to_say
+from voicecheck.speech.fusion import Witnesses
 from voicecheck.speech.grammar.active import active_set
 from voicecheck.speech.network.model import WordNetwork
-from voicecheck.speech.paired_recogniser import Witnesses
 from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
 from voicecheck.speech.ports import ActiveSet
+from voicecheck.speech.witness import witnesses
 
 __all__ = ["HeardTrial", "Speaker", "hear_trials", "speakers_of"]
 
@@ -109,7 +110,6 @@ def hear_trials(
     sets = [active_set(name, "en") for name in QUESTIONS]
     others = [c.frames for s in speakers for c in s.tried if c.label == OTHER]
     talkers = tuple(others[:: max(1, len(others) // 150)])
-    known = frozenset(network.phrases)
     heard = []
     for number in range(count):
         speaker = speakers[number % len(speakers)]
@@ -125,12 +125,7 @@ def hear_trials(
                 snr_db=condition.snr_db,
                 active=active,
                 sound=sound,
-                evidence=Witnesses(
-                    shares=network.posteriors(sound, texts & known),
-                    raw=decodes.raw.words,
-                    clean=decodes.clean.words,
-                    noisy=decodes.noisy,
-                ),
+                evidence=witnesses(network, decodes, sound, active),
                 vector=word_vector(network, sound),
             )
         )

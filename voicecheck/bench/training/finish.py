@@ -1,6 +1,6 @@
-"""Finish a trained network: temperature, acceptance level, background.
+"""Finish a trained network: ONNX graph, temperature, acceptance level, background.
 
-    python -m voicecheck.bench.training.finish CORPUS WEIGHTS DEVELOPMENT
+    python -m voicecheck.bench.training.finish CORPUS WEIGHTS DEVELOPMENT OUT
 
 A second network, trained the same way with the families HELD (default:
 festvox) left out, is heard on exactly those. What it says of strangers tells
@@ -16,6 +16,8 @@ from __future__ import annotations
 import argparse
 import json
 import logging
+import tempfile
+from collections.abc import Mapping
 from itertools import product
 from pathlib import Path
 
@@ -27,6 +29,7 @@ from voicecheck.audio.noise import NoiseKind, noise
 from voicecheck.bench.corpus import Clip, clips_of
 from voicecheck.bench.measure import Trial, trials_of
 from voicecheck.bench.phrases import ELEVEN, OTHER
+from voicecheck.bench.training.onnx_graph import graph_of
 from voicecheck.bench.trials import CONDITIONS, make_trial
 from voicecheck.speech.network.model import NOISE, WordNetwork
 from voicecheck.speech.network.model import OTHER as OTHER_CLASS
@@ -64,7 +67,8 @@ def _fit(
         Temperature, weights of OTHER (and noise) and of phrases that may not
         be said now, and the confidence in the likeliest phrase of each trial.
     """
-    logits = np.stack([network.logits(t.sound) for t in trials]).astype(np.float64)
+    logits = np.stack([network.logits(network.embedding(t.sound)) for t in trials])
+    logits = logits.astype(np.float64)
     active = [network.labels.index(p) for p in ELEVEN]
     refused = [network.labels.index(p) for p in (OTHER_CLASS, NOISE)]
     taken = {*active, *refused}
@@ -124,39 +128,61 @@ def _background(
     return {name: np.stack(found).astype(np.float16) for name, found in rows.items()}
 
 
+def write_network(
+    arrays: Path, out: Path, changes: Mapping[str, object] | None = None
+) -> WordNetwork:
+    """Write body, last layer and provenance of trained arrays, and load them.
+
+    Args:
+        arrays: the .npz of the training, its .json beside it.
+        out: the .onnx to write.
+        changes: of the provenance.
+    """
+    with np.load(arrays, allow_pickle=False) as archive:
+        found = {name: archive[name] for name in archive.files}
+    out.write_bytes(graph_of(found).SerializeToString())
+    _write_head(out, {n: found[n] for n in ("last.weight", "last.bias")})
+    provenance = json.loads(arrays.with_suffix(".json").read_text("utf-8"))
+    text = json.dumps(provenance | dict(changes or {}), indent=1, ensure_ascii=False)
+    out.with_suffix(".json").write_text(text + "\n", encoding="utf-8")
+    return WordNetwork.load(out)
+
+
+def _write_head(out: Path, arrays: Mapping[str, NDArray[np.generic]]) -> None:
+    np.savez_compressed(
+        out.with_name(out.stem + "_head.npz"), allow_pickle=False, **arrays
+    )
+
+
 def main(arguments: list[str] | None = None) -> int:
-    """Complete the provenance and write the background beside the weights."""
+    """Write the network with its settings and its background."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("corpus", type=Path)
-    parser.add_argument("weights", type=Path)
-    parser.add_argument("development", type=Path)
+    parser.add_argument("weights", type=Path, help="the .npz of the training")
+    parser.add_argument("development", type=Path, help="the .npz of the other one")
+    parser.add_argument("out", type=Path, help="the .onnx to write")
     parser.add_argument("--held", nargs="+", default=["festvox"])
     parser.add_argument("--seed", type=int, default=3)
     asked = parser.parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     held = clips_of(asked.corpus, asked.held)
-    development = WordNetwork.load(asked.development)
-    trials = _balanced(held, asked.seed)
-    temperature, priors, sure = _fit(development, trials)
+    with tempfile.TemporaryDirectory() as folder:
+        development = write_network(asked.development, Path(folder) / "dev.onnx")
+        trials = _balanced(held, asked.seed)
+        temperature, priors, sure = _fit(development, trials)
     accept = _acceptance(trials, sure)
     _LOG.info("temperature %.2f, %s, accept from %.3f", temperature, priors, accept)
-    network = WordNetwork.load(asked.weights)
-    clips = clips_of(asked.corpus, _families(network))
-    background = _background(network, clips, asked.seed + 2)
-    np.savez_compressed(
-        asked.weights.with_name(asked.weights.stem + "_background.npz"),
-        allow_pickle=False,
-        **background,
-    )
-    provenance = dict(network.provenance)
-    provenance |= {
+    settings = {
         "temperature": round(temperature, 3),
         "priors": priors,
         "accept": round(accept, 4),
         "tuned_on": asked.held,
     }
-    text = json.dumps(provenance, indent=1, ensure_ascii=False)
-    asked.weights.with_suffix(".json").write_text(text + "\n", encoding="utf-8")
+    network = write_network(asked.weights, asked.out, settings)
+    clips = clips_of(asked.corpus, _families(network))
+    background = _background(network, clips, asked.seed + 2)
+    named = {f"background.{name}": rows for name, rows in background.items()}
+    _write_head(asked.out, {**network.arrays, **named})
     return 0
 
 

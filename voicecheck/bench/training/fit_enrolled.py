@@ -3,7 +3,7 @@
     python -m voicecheck.bench.training.fit_enrolled CORPUS [--judge piper ...]
 
 Writes `voice-match.json` (is this the operator's voice?) and
-`paired-enrolled.json` (how sure is the enrolled answer?) into the package.
+`fusion-enrolled.json` (how much the enrolled answer counts) into the package.
 Both are fitted on the families of --families; the table before the files are
 written is of leave-one-voice-out. With --judge the table is of those families
 and maps fitted on none of them. Run it after every training of the network.
@@ -15,14 +15,12 @@ import argparse
 import json
 import logging
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import minimize
 
-from voicecheck.bench.calibration import expected_calibration_error
 from voicecheck.bench.corpus import TUNING, clips_of
 from voicecheck.bench.training.enrolled_table import judge, table
 from voicecheck.bench.training.enrolled_trials import (
@@ -31,13 +29,14 @@ from voicecheck.bench.training.enrolled_trials import (
     hear_trials,
     speakers_of,
 )
+from voicecheck.bench.training.fit_fusion import ENROLLED, Heard, fit, write_fusion
 from voicecheck.speech.calibration import Calibration
 from voicecheck.speech.enrolment.fitting import FittedVoice, fit_voice
 from voicecheck.speech.enrolment.network_view import fingerprint
-from voicecheck.speech.enrolment.own_voice import enrolled_features, enrolled_shares
+from voicecheck.speech.enrolment.own_voice import enrolled_shares, with_profile
 from voicecheck.speech.enrolment.voice_match import VoiceMatch
+from voicecheck.speech.fusion import Fusion
 from voicecheck.speech.network.model import WordNetwork
-from voicecheck.speech.paired_recogniser import Witnesses
 
 __all__ = ["fit_map", "main"]
 
@@ -50,12 +49,11 @@ Rows = list[tuple[dict[str, float], bool, str]]
 """Features, whether it is so, and the profile's speaker."""
 
 
-def fit_map(rows: Rows, *, balanced: bool, provenance: str) -> Calibration:
-    """Fit a logistic regression with a weak prior on the weights.
+def fit_map(rows: Rows, *, provenance: str) -> Calibration:
+    """Fit a logistic regression with a weak prior; both outcomes weigh the same.
 
     Args:
         rows: features and outcomes.
-        balanced: let both outcomes weigh the same.
         provenance: what it was fitted on.
     """
     names = list(rows[0][0])
@@ -64,10 +62,8 @@ def fit_map(rows: Rows, *, balanced: bool, provenance: str) -> Calibration:
     means, scales = values.mean(axis=0), values.std(axis=0)
     scales = np.where(scales < 1e-6, 1.0, scales)
     design = np.column_stack([(values - means) / scales, np.ones(len(rows))])
-    weight = np.ones(len(rows))
-    if balanced:
-        share = hits.mean()
-        weight = np.where(hits, 0.5 / share, 0.5 / (1 - share))
+    share = hits.mean()
+    weight = np.where(hits, 0.5 / share, 0.5 / (1 - share))
     sign = np.where(hits, -1.0, 1.0)
 
     def loss(point: NDArray[np.float64]) -> float:
@@ -110,29 +106,32 @@ def voice_rows(
     return rows
 
 
+Answers = list[tuple[Heard, str]]
+"""What was heard with a profile, and the profile's speaker."""
+
+
 def answer_rows(
     network: WordNetwork,
     voices: Mapping[str, FittedVoice],
     trials: Sequence[HeardTrial],
-) -> Rows:
+) -> Answers:
     """Let each enrolled voice be heard with its own profile."""
-    rows: Rows = []
+    rows: Answers = []
     for trial in trials:
         voice = voices.get(trial.speaker)
         if voice is None:
             continue
         texts = frozenset(p.text for p in trial.active.phrases)
         shares = enrolled_shares(network, voice, trial.vector, texts)
-        ranked, found = enrolled_features(
-            voice, _with(trial, shares), trial.evidence.shares
-        )
-        if ranked:
-            rows.append((found, ranked[0] == trial.said, trial.speaker))
+        evidence = with_profile(trial.evidence, shares, voice)
+        heard = Heard(evidence=evidence, said=trial.said, snr_db=trial.snr_db)
+        rows.append((heard, trial.speaker))
     return rows
 
 
-def _with(trial: HeardTrial, shares: Mapping[str, float]) -> Witnesses:
-    return replace(trial.evidence, shares=shares)
+def _fit_answers(answers: Answers, text: str) -> Fusion:
+    """Fit the weights; the shipped layer's own answer counts as one more witness."""
+    return fit([heard for heard, _ in answers], ENROLLED, f"Enrolled answers: {text}")
 
 
 def _balanced(speakers: Sequence[Speaker]) -> list[Speaker]:
@@ -154,23 +153,11 @@ def _fit_voices(
     return found
 
 
-def _maps(match: Rows, answers: Rows, text: str) -> tuple[Calibration, Calibration]:
+def _maps(match: Rows, answers: Answers, text: str) -> tuple[Calibration, Fusion]:
     return (
-        fit_map(match, balanced=True, provenance=f"Same voice or another: {text}"),
-        fit_map(answers, balanced=False, provenance=f"Enrolled answers: {text}"),
+        fit_map(match, provenance=f"Same voice or another: {text}"),
+        _fit_answers(answers, text),
     )
-
-
-def _left_out_error(rows: Rows) -> float:
-    """Calibration error with each voice judged by a map of the others."""
-    stated, hits = [], []
-    for name in sorted({who for _, _, who in rows}):
-        rest = [row for row in rows if row[2] != name]
-        fitted = fit_map(rest, balanced=False, provenance="")
-        own = [row for row in rows if row[2] == name]
-        stated += [fitted.probability(found) for found, _, _ in own]
-        hits += [hit for _, hit, _ in own]
-    return expected_calibration_error(stated, hits)
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -201,11 +188,10 @@ def main(arguments: list[str] | None = None) -> int:
         f"{', '.join(asked.families)}, {len(voices)} voices enrolled, network "
         f"{fingerprint(network)}; the network was trained on these voices too."
     )
-    _LOG.info("calibration error, each voice left out: %.4f", _left_out_error(answers))
     _LOG.info("%s", _judged_left_out(network, voices, trials, match, answers))
     maps = _maps(match, answers, text)
-    for name, fitted in zip(("voice-match", "paired-enrolled"), maps, strict=True):
-        _write(asked.out / f"{name}.json", fitted)
+    _write_map(asked.out / "voice-match.json", maps[0])
+    write_fusion(asked.out / "fusion-enrolled.json", maps[1])
     if asked.judge:
         strange = speakers_of(clips_of(asked.corpus, asked.judge))
         held = _fit_voices(network, strange)
@@ -222,21 +208,21 @@ def _judged_left_out(
     voices: Mapping[str, FittedVoice],
     trials: Sequence[HeardTrial],
     match: Rows,
-    answers: Rows,
+    answers: Answers,
 ) -> str:
     """Judge each profile by maps that its voice had no part in."""
     results = []
     for name in voices:
         maps = _maps(
             [row for row in match if row[2] != name],
-            [row for row in answers if row[2] != name],
+            [row for row in answers if row[1] != name],
             "",
         )
         results += judge(network, voices, trials, *maps, only={name})
     return table(results)
 
 
-def _write(path: Path, fitted: Calibration) -> None:
+def _write_map(path: Path, fitted: Calibration) -> None:
     data = {
         "intercept": fitted.intercept,
         "weights": dict(fitted.weights),

@@ -8,6 +8,7 @@ stays outside: an enrolled operator has one of their own.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 import onnx
@@ -36,13 +37,13 @@ class _Writer:
             self.weights[name] = numpy_helper.from_array(value, name)
         return name
 
-    def node(self, kind: str, *inputs: str, out: str = "", **settings: object) -> str:
+    def node(self, kind: str, *inputs: str, out: str = "", **settings: Any) -> str:
         self._count += 1
         out = out or f"x{self._count}"
         self.nodes.append(helper.make_node(kind, list(inputs), [out], **settings))
         return out
 
-    def conv(self, x: str, name: str, **settings: object) -> str:
+    def conv(self, x: str, name: str, **settings: Any) -> str:
         weight, bias = self.weight(f"{name}.weight"), self.weight(f"{name}.bias")
         return self.node("Conv", x, weight, bias, **settings)
 

@@ -20,8 +20,8 @@ __all__ = [
     "word_vector",
 ]
 
-_SHORTEST = 400
-"""Samples of one window of the features."""
+_SHORTEST = 800
+"""Samples that the network needs at least: 50 ms."""
 
 
 def fingerprint(network: WordNetwork) -> str:
@@ -29,7 +29,7 @@ def fingerprint(network: WordNetwork) -> str:
 
     A profile fits the network that it was fitted with and no other.
     """
-    digest = hashlib.sha256()
+    digest = hashlib.sha256(network.fingerprint.encode())
     for name in sorted(network.arrays):
         digest.update(name.encode())
         digest.update(np.ascontiguousarray(network.arrays[name]).tobytes())
@@ -68,11 +68,7 @@ def shipped_shares(
 
     The same as `WordNetwork.posteriors` of the sound that they come from.
     """
-    logits = network.arrays["last.weight"] @ vector + network.arrays["last.bias"]
-    scaled = logits.astype(np.float64) / network.temperature
-    weights = np.exp(scaled - scaled.max())
-    found = dict(zip(network.labels, (weights / weights.sum()).tolist(), strict=True))
-    return restricted(network, found, active)
+    return network.shares(vector, active)
 
 
 def restricted(

@@ -15,19 +15,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from voicecheck.audio.frames import Frames
-from voicecheck.speech.calibration import Calibration, load_calibration
 from voicecheck.speech.enrolment.fitting import FittedVoice
 from voicecheck.speech.enrolment.network_view import restricted, word_vector
 from voicecheck.speech.enrolment.voice_match import VoiceMatch
+from voicecheck.speech.fusion import Fusion, Witnesses, load_fusion
 from voicecheck.speech.network.model import WordNetwork
-from voicecheck.speech.paired_recogniser import Witnesses, features, rank
 
-__all__ = ["OwnVoice", "enrolled_features", "enrolled_shares"]
+__all__ = ["OwnVoice", "enrolled_shares", "with_profile"]
 
 _LEAST_TRUST = 0.5
 _COMPARED_FROM = 0.5
 """Words that are less sure than this say nothing about the voice."""
-_FLOOR = 1e-5
 
 
 def enrolled_shares(
@@ -40,24 +38,13 @@ def enrolled_shares(
     return restricted(network, voice.head.posteriors(vector), active)
 
 
-def enrolled_features(
-    voice: FittedVoice, evidence: Witnesses, stranger: Mapping[str, float]
-) -> tuple[list[str], dict[str, float]]:
-    """Return the candidates, the likeliest first, and what the map judges by.
-
-    Args:
-        voice: the profile.
-        evidence: with the enrolled layer's shares.
-        stranger: the shipped layer's shares.
-    """
-    ranked = rank(evidence)
-    if not ranked:
-        return [], {}
-    best = ranked[0]
-    found = features(evidence, ranked)
-    found["stranger"] = float(np.log(max(stranger.get(best, 0.0), _FLOOR)))
-    found["enrolled"] = 1.0 if best in voice.phrases else 0.0
-    return ranked, found
+def with_profile(
+    evidence: Witnesses, shares: Mapping[str, float], voice: FittedVoice
+) -> Witnesses:
+    """Put the enrolled layer's posterior in the place of the shipped layer's."""
+    return replace(
+        evidence, shares=shares, stranger=evidence.shares, enrolled=voice.phrases
+    )
 
 
 class OwnVoice:
@@ -67,7 +54,7 @@ class OwnVoice:
         operator: their id, for what is told to people.
         voice: fitted to the network that is used.
         network: of strangers.
-        calibration: map of the enrolled answer; None: the shipped one.
+        fusion: weights of the enrolled answer; None: the shipped ones.
         match: follows whose voice it is; None: a fresh one.
     """
 
@@ -76,13 +63,13 @@ class OwnVoice:
         operator: str,
         voice: FittedVoice,
         network: WordNetwork,
-        calibration: Calibration | None = None,
+        fusion: Fusion | None = None,
         match: VoiceMatch | None = None,
     ) -> None:
         self.operator = operator
         self._voice = voice
         self._network = network
-        self._calibration = calibration or load_calibration("paired-enrolled")
+        self._fusion = fusion or load_fusion("fusion-enrolled")
         self.match = match or VoiceMatch(network, voice)
         self._told = False
 
@@ -133,15 +120,7 @@ class OwnVoice:
     def _answer(
         self, evidence: Witnesses, shares: Mapping[str, float]
     ) -> dict[str, float]:
-        with_own = replace(evidence, shares=shares)
-        ranked, found = enrolled_features(self._voice, with_own, evidence.shares)
-        if not ranked:
-            return {}
-        first = self._calibration.probability(found)
-        answer = {ranked[0]: first}
-        if len(ranked) > 1:
-            answer[ranked[1]] = (1.0 - first) * self._calibration.other_share
-        return answer
+        return self._fusion.posterior(with_profile(evidence, shares, self._voice))
 
     def _compare(
         self, utterance: Frames, vector: NDArray[np.float32], own: Mapping[str, float]

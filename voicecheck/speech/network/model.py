@@ -1,16 +1,19 @@
-"""The small network at work: NumPy alone, weights from one file.
+"""The small network at work, in ONNX Runtime.
 
-Why NumPy: the network has about 0.3 million weights; a clip of two seconds
-takes a few milliseconds, so a run-time library would add a dependency and
-start-up time and win nothing that can be heard.
+Three files with one stem: the body (.onnx), what it was made of (.json), and
+the last layer with features of other speech and of noise (_head.npz). The last
+layer stays outside the body, because an enrolled operator has one of their own.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +22,7 @@ from voicecheck.audio.frames import Frames
 from voicecheck.errors import ModelError
 from voicecheck.speech.network.features import log_mel
 
-__all__ = ["NOISE", "OTHER", "WordNetwork", "shipped_weights"]
+__all__ = ["NOISE", "OTHER", "Impression", "WordNetwork", "shipped_weights"]
 
 OTHER = "<other>"
 """Class of speech that is none of our phrases."""
@@ -31,45 +34,55 @@ Array = NDArray[np.float32]
 
 
 def shipped_weights() -> Path:
-    """Return the weights file that comes with the package."""
-    return Path(__file__).parent / "weights" / "en.npz"
+    """Return the body of the network that comes with the package."""
+    return Path(__file__).parent / "weights" / "en.onnx"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Impression:
+    """What the network makes of one clip."""
+
+    pooled: Array
+    """Features of the whole clip, shape (2 * width,)."""
+    log_phones: Array
+    """Log probability of `phones.SYMBOLS` every 20 ms, shape (time, symbols)."""
 
 
 @dataclass(frozen=True)
 class WordNetwork:
-    """A loaded network.
-
-    Load it with `WordNetwork.load`; the provenance lies beside the weights as
-    JSON with the same stem.
-    """
+    """A loaded network; see `WordNetwork.load`."""
 
     labels: tuple[str, ...]
     """Class of each output: phrases, then OTHER and NOISE."""
     temperature: float
     """Divides the logits, so that posteriors are calibrated."""
-    arrays: dict[str, Array]
-    """Weights by name, batch norms folded in."""
-    provenance: dict[str, object]
+    arrays: Mapping[str, Array]
+    """The last layer, "last.weight" and "last.bias", and the background."""
+    provenance: Mapping[str, object]
     """How the weights came to be."""
-    path: Path | None = None
-    """Where it was loaded from."""
+    session: Any
+    """The body in ONNX Runtime."""
+    fingerprint: str
+    """Of the body; an enrolled last layer fits this body alone."""
 
     @classmethod
     def load(cls, path: Path | None = None) -> WordNetwork:
-        """Read weights and provenance.
+        """Read a network.
 
         Args:
-            path: the .npz file; the shipped one when None.
+            path: the .onnx file; the shipped one when None.
 
         Raises:
             ModelError: a file is missing, or they do not fit together.
         """
         path = shipped_weights() if path is None else path
         try:
+            body = path.read_bytes()
             provenance = json.loads(path.with_suffix(".json").read_text("utf-8"))
-            with np.load(path, allow_pickle=False) as archive:
-                arrays = {name: archive[name] for name in archive.files}
-        except (OSError, ValueError) as problem:
+            with np.load(_head_of(path), allow_pickle=False) as archive:
+                arrays = {n: archive[n].astype(np.float32) for n in archive.files}
+            session = _session(body)
+        except (OSError, ValueError, RuntimeError) as problem:
             raise ModelError(
                 f"cannot read the network in {path}: {problem}. "
                 "Install voicecheck again, or train the network anew."
@@ -78,14 +91,15 @@ class WordNetwork:
         if arrays["last.bias"].shape != (len(labels),):
             raise ModelError(
                 f"{path} and its .json name different numbers of classes. "
-                "Take both files from one training run."
+                "Take all files from one training run."
             )
         return cls(
             labels=labels,
             temperature=float(provenance["temperature"]),
             arrays=arrays,
             provenance=provenance,
-            path=path,
+            session=session,
+            fingerprint=hashlib.sha256(body).hexdigest(),
         )
 
     @cached_property
@@ -107,41 +121,41 @@ class WordNetwork:
 
     @cached_property
     def background(self) -> dict[str, Array]:
-        """Features of other speech and of noise, from the file beside the weights.
+        """Features of other speech and of noise, for fitting a new last layer.
 
         Raises:
-            ModelError: the network came without such a file.
+            ModelError: the network came without them.
         """
-        if self.path is None:
-            raise ModelError("this network was not loaded from a file")
-        path = self.path.with_name(self.path.stem + "_background.npz")
         try:
-            with np.load(path, allow_pickle=False) as archive:
-                return {n: archive[n].astype(np.float32) for n in archive.files}
-        except (OSError, ValueError) as problem:
+            return {n: self.arrays[f"background.{n}"] for n in (OTHER, NOISE)}
+        except KeyError as problem:
             raise ModelError(
-                f"cannot read {path}: {problem}. Enrolment needs it; "
-                "install voicecheck again, or finish the training."
+                "this network has no background sounds, which enrolment needs: "
+                "install voicecheck again, or finish the training"
             ) from problem
+
+    def impression(self, frames: Frames) -> Impression:
+        """Run the body over a clip.
+
+        Raises:
+            ValueError: the clip is shorter than 50 ms.
+        """
+        mel = log_mel(frames)
+        if mel.shape[1] < _FEWEST_STEPS:
+            raise ValueError("give at least 50 ms of sound")
+        pooled, phones = self.session.run(["pooled", "phones"], {"mel": mel[None]})
+        return Impression(pooled=pooled[0], log_phones=phones[0])
 
     def embedding(self, frames: Frames) -> Array:
         """Return pooled features of a clip, shape (2 * width,).
 
         Raises:
-            ValueError: the clip is shorter than one window (25 ms).
+            ValueError: the clip is shorter than 50 ms.
         """
-        x = _first_layer(log_mel(frames), self.arrays)
-        halved_after = int(self.arrays["halved_after"].item())
-        for index, dilation in enumerate(self.arrays["dilations"]):
-            if index == halved_after:
-                even = x.shape[1] // 2 * 2
-                x = 0.5 * (x[:, 0:even:2] + x[:, 1:even:2])
-            x = _block(x, index, int(dilation), self.arrays)
-        return np.concatenate([x.mean(axis=1), x.max(axis=1)])
+        return self.impression(frames).pooled
 
-    def logits(self, frames: Frames) -> Array:
+    def logits(self, pooled: Array) -> Array:
         """Return one number for each label, before the softmax."""
-        pooled = self.embedding(frames)
         return np.asarray(
             self.arrays["last.weight"] @ pooled + self.arrays["last.bias"]
         )
@@ -154,12 +168,23 @@ class WordNetwork:
         Args:
             frames: float32 mono 16 kHz: the word with some tenths of a second
                 of the real background around it.
+            active: the phrases that may be said now; see `shares`.
+        """
+        return self.shares(self.embedding(frames), active)
+
+    def shares(
+        self, pooled: Array, active: frozenset[str] | None = None
+    ) -> dict[str, float]:
+        """Return the probability of each phrase, OTHER and NOISE; they sum to 1.
+
+        Args:
+            pooled: of `impression`.
             active: the phrases that may be said now. Probability of a phrase
                 that may not be said now counts as OTHER (weighed by
                 `priors`); so a clear word of another question is refused
                 instead of being bent to one of the allowed.
         """
-        scaled = self.logits(frames).astype(np.float64) / self.temperature
+        scaled = self.logits(pooled).astype(np.float64) / self.temperature
         weights = np.exp(scaled - scaled.max())
         shares = weights / weights.sum()
         found = dict(zip(self.labels, shares.tolist(), strict=True))
@@ -174,31 +199,21 @@ class WordNetwork:
         return {w: p / total for w, p in kept.items()}
 
 
-def _first_layer(mel: Array, arrays: dict[str, Array]) -> Array:
-    """3 x 3 convolution with frequency step 2, then all channels mixed."""
-    kernel = arrays["first.weight"][:, 0]
-    padded = np.pad(mel, 1)
-    views = np.lib.stride_tricks.sliding_window_view(padded, (3, 3))[::2]
-    channels, bands, steps = kernel.shape[0], views.shape[0], views.shape[1]
-    patches = views.reshape(bands * steps, 9)
-    x = (patches @ kernel.reshape(channels, 9).T).T.reshape(channels, bands, steps)
-    x = np.maximum(x + arrays["first.bias"][:, None, None], 0)
-    mixed = arrays["mix.weight"][:, :, 0] @ x.reshape(channels * bands, steps)
-    mixed += arrays["mix.bias"][:, None]
-    return np.asarray(np.maximum(mixed, 0), dtype=np.float32)
+_FEWEST_STEPS = 3
 
 
-def _block(x: Array, index: int, dilation: int, arrays: dict[str, Array]) -> Array:
-    """Depthwise over time, pointwise over channels, residual."""
-    kernel = arrays[f"block{index}.depthwise.weight"][:, 0]
-    taps = kernel.shape[1]
-    reach = dilation * (taps // 2)
-    padded = np.pad(x, ((0, 0), (reach, reach)))
-    y = np.repeat(arrays[f"block{index}.depthwise.bias"][:, None], x.shape[1], axis=1)
-    for tap in range(taps):
-        start = tap * dilation
-        y += kernel[:, tap, None] * padded[:, start : start + x.shape[1]]
-    np.maximum(y, 0, out=y)
-    z = arrays[f"block{index}.pointwise.weight"][:, :, 0] @ y
-    total: Array = x + z + arrays[f"block{index}.pointwise.bias"][:, None]
-    return np.maximum(total, 0)
+def _head_of(path: Path) -> Path:
+    return path.with_name(path.stem + "_head.npz")
+
+
+def _session(body: bytes) -> Any:
+    """Load the body on one core: more threads win nothing on a clip of a second."""
+    import onnxruntime  # noqa: PLC0415
+
+    settings = onnxruntime.SessionOptions()
+    settings.intra_op_num_threads = 1
+    settings.inter_op_num_threads = 1
+    settings.log_severity_level = 3
+    return onnxruntime.InferenceSession(
+        body, settings, providers=["CPUExecutionProvider"]
+    )

@@ -1,0 +1,212 @@
+"""Fit the weights of the witnesses:
+
+    python -m voicecheck.bench.training.fit_fusion CORPUS OUT.json
+        --strangers A.onnx:festvox B.onnx:style [--judge EN.onnx:piper,human]
+
+Each pair names a network and families that this network has not heard (their
+morphed relatives included): what it says of them is what it says of strangers.
+Trials go the whole way of a sound, voice activity and end-pointing included.
+With --judge the fitted weights are judged on families that no network and no
+weight has heard.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import logging
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import minimize
+
+from voicecheck.bench.calibration import expected_calibration_error
+from voicecheck.bench.corpus import OTHER, clips_of
+from voicecheck.bench.training.stranger_trials import hear
+from voicecheck.speech.fusion import (
+    Fusion,
+    Witnesses,
+    candidate_features,
+    none_features,
+)
+from voicecheck.speech.network.model import WordNetwork
+
+__all__ = ["ENROLLED", "Heard", "fit", "main", "summary", "write_fusion"]
+
+_LOG = logging.getLogger(__name__)
+CANDIDATE = (
+    "network", "raw_quiet", "raw_noisy", "clean_quiet", "clean_noisy", "spoken",
+    "unknown", "short", "long",
+)  # fmt: skip
+"""Features of a candidate without a profile."""
+ENROLLED = (*CANDIDATE, "stranger", "enrolled")
+"""With a profile."""
+NONE = (
+    "always", "other", "noise", "misfit", "no_raw", "no_clean", "length_s", "noisy",
+)  # fmt: skip
+PRIOR = 1e-3
+"""Weight of the squared weights in the loss."""
+
+Matrix = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """One utterance, and what was said."""
+
+    evidence: Witnesses
+    said: str
+    """The phrase, or OTHER when it was none that may be said."""
+    snr_db: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Table:
+    """The trials as arrays; unused rows of a trial are far below all others."""
+
+    candidates: Matrix
+    none: Matrix
+    mask: Matrix
+    said: NDArray[np.intp]
+
+
+def fit(
+    heard: Sequence[Heard], names: tuple[str, ...] = CANDIDATE, provenance: str = ""
+) -> Fusion:
+    """Find the weights of least cross-entropy (L-BFGS), with a weak prior.
+
+    Args:
+        heard: trials; at least one.
+        names: the features of a candidate that get a weight.
+        provenance: what it was fitted on.
+    """
+    table = _table(heard, names)
+    size = len(names)
+    rows = np.arange(len(heard))
+
+    def loss(weights: Matrix) -> tuple[float, Matrix]:
+        shares = _shares(table, weights, size)
+        value = -float(np.mean(np.log(shares[rows, table.said] + 1e-12)))
+        slope = shares.copy()
+        slope[rows, table.said] -= 1
+        slope /= len(rows)
+        of_candidates = np.einsum("nm,nmk->k", slope[:, :-1], table.candidates)
+        gradient = np.concatenate([of_candidates, slope[:, -1] @ table.none])
+        return value + PRIOR * float(weights @ weights), gradient + 2 * PRIOR * weights
+
+    start = np.zeros(size + len(NONE))
+    start[0] = 1.0
+    found = minimize(loss, start, jac=True, method="L-BFGS-B").x
+    named = [round(float(w), 4) for w in found]
+    return Fusion(
+        candidate=dict(zip(names, named[:size], strict=True)),
+        none=dict(zip(NONE, named[size:], strict=True)),
+        provenance=provenance,
+    )
+
+
+def _table(heard: Sequence[Heard], names: tuple[str, ...]) -> _Table:
+    most = max(len(h.evidence.spoken) for h in heard)
+    candidates = np.zeros((len(heard), most, len(names)))
+    mask = np.full((len(heard), most + 1), -1e9)
+    mask[:, most] = 0.0
+    said = np.full(len(heard), most)
+    none = np.zeros((len(heard), len(NONE)))
+    for row, trial in enumerate(heard):
+        found = candidate_features(trial.evidence)
+        for place, (text, values) in enumerate(found.items()):
+            candidates[row, place] = [values[name] for name in names]
+            mask[row, place] = 0.0
+            if text == trial.said:
+                said[row] = place
+        values = none_features(trial.evidence)
+        none[row] = [values[name] for name in NONE]
+    return _Table(candidates=candidates, none=none, mask=mask, said=said)
+
+
+def _shares(table: _Table, weights: Matrix, size: int) -> Matrix:
+    none = table.none @ weights[size:]
+    scores = np.column_stack([table.candidates @ weights[:size], none]) + table.mask
+    scores -= scores.max(axis=1, keepdims=True)
+    shares = np.exp(scores)
+    return np.asarray(shares / shares.sum(axis=1, keepdims=True))
+
+
+def summary(fusion: Fusion, heard: Sequence[Heard]) -> str:
+    """Tell how right and how well calibrated the likeliest phrase is."""
+    stated, hits, ours = [], [], []
+    for trial in heard:
+        posterior = fusion.posterior(trial.evidence)
+        best = max(posterior, key=lambda text: posterior[text])
+        stated.append(posterior[best])
+        hits.append(best == trial.said)
+        ours.append(trial.said != OTHER)
+    sure, hit, own = np.array(stated), np.array(hits), np.array(ours)
+    lines = [
+        f"{len(heard)} utterances, {own.sum()} of our phrases: likeliest right "
+        f"{hit[own].mean():.1%}, calibration error "
+        f"{expected_calibration_error(sure, hit):.3f}"
+    ]
+    for level in (0.5, 0.8, 0.9, 0.95, 0.98):
+        taken = sure >= level
+        lines.append(
+            f"from {level:.2f}: right {(taken & hit)[own].mean():.1%}, wrong "
+            f"{(taken & ~hit)[own].mean():.2%}, other speech {taken[~own].mean():.2%}"
+        )
+    return "\n".join(lines)
+
+
+def write_fusion(path: Path, fusion: Fusion) -> None:
+    """Write the weights as `load_fusion` reads them."""
+    data = {
+        "candidate": dict(fusion.candidate),
+        "none": dict(fusion.none),
+        "provenance": fusion.provenance,
+    }
+    path.write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")
+
+
+def _pairs(
+    corpus: Path, named: Sequence[str], count: int, seed: int
+) -> Iterator[Heard]:
+    for offset, pair in enumerate(named):
+        path, _, families = pair.partition(":")
+        clips = clips_of(corpus, families.split(","))
+        network = WordNetwork.load(Path(path))
+        yield from hear(network, clips, count=count, seed=seed + offset)
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Fit, judge and write."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("corpus", type=Path)
+    parser.add_argument("out", type=Path)
+    parser.add_argument("--strangers", nargs="+", required=True)
+    parser.add_argument("--judge", nargs="*", default=[])
+    parser.add_argument("--trials", type=int, default=1200, help="a pair")
+    parser.add_argument("--seed", type=int, default=11)
+    asked = parser.parse_args(arguments)
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    heard = list(_pairs(asked.corpus, asked.strangers, asked.trials, asked.seed))
+    families = ", ".join(pair.partition(":")[2] for pair in asked.strangers)
+    fusion = fit(
+        heard,
+        provenance=(
+            f"Conditional logit over {len(heard)} utterances of voices that the "
+            f"network of the same training without them had not heard: {families}; "
+            "all noises of the benchmark, one trial in four other speech."
+        ),
+    )
+    _LOG.info("fitted on\n%s", summary(fusion, heard))
+    if asked.judge:
+        strange = list(_pairs(asked.corpus, asked.judge, asked.trials, asked.seed + 99))
+        _LOG.info("judged on %s\n%s", asked.judge, summary(fusion, strange))
+    write_fusion(asked.out, fusion)
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

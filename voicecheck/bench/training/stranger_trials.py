@@ -1,0 +1,93 @@
+"""Trials that go the whole way of a sound, for fitting the fusion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from voicecheck.audio.activity import Endpointer, SileroActivity
+from voicecheck.audio.frames import Frames
+from voicecheck.audio.noise import NoiseKind
+from voicecheck.audio.ports import BLOCK
+from voicecheck.bench.corpus import OTHER, Clip
+from voicecheck.bench.trials import CONDITIONS, make_trial
+from voicecheck.speech.grammar import files
+from voicecheck.speech.grammar.active import active_set
+from voicecheck.speech.network.model import WordNetwork
+from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
+from voicecheck.speech.ports import ActiveSet
+from voicecheck.speech.witness import witnesses
+
+if TYPE_CHECKING:
+    from voicecheck.bench.training.fit_fusion import Heard
+
+__all__ = ["hear"]
+
+_OURS = 0.75
+_NOT_ASKED = ("number", "digit", "controls", "paused")
+_OFTEN = 4
+"""How much more often the question of the condition is asked than another."""
+
+
+def hear(
+    network: WordNetwork, clips: Sequence[Clip], *, count: int, seed: int
+) -> Iterator[Heard]:
+    """Let the witnesses hear random clips at random questions in random noise.
+
+    Trials whose word the end-pointing misses are left out.
+
+    Args:
+        network: that has not heard these voices.
+        clips: of the voices.
+        count: trials.
+        seed: of everything drawn.
+    """
+    from voicecheck.bench.training.fit_fusion import Heard  # noqa: PLC0415
+
+    rng = np.random.default_rng(seed)
+    sphinx = PocketSphinxRecogniser()
+    endpointer = Endpointer(SileroActivity())
+    names = [n for n in files.question_names("en") if n not in _NOT_ASKED]
+    asked = [active_set(n, "en") for n in [*["condition"] * _OFTEN, *names]]
+    foreign = [c for c in clips if c.label == OTHER]
+    ours = [c for c in clips if any(a.phrase(c.text) for a in asked)]
+    for _ in range(count):
+        if rng.uniform() < _OURS:
+            clip = ours[int(rng.integers(len(ours)))]
+            fitting = [a for a in asked if a.phrase(clip.text)]
+        else:
+            clip, fitting = foreign[int(rng.integers(len(foreign)))], asked
+        active = fitting[int(rng.integers(len(fitting)))]
+        condition = CONDITIONS[int(rng.integers(len(CONDITIONS)))]
+        talkers: tuple[Frames, ...] = ()
+        if condition.kind is NoiseKind.BABBLE:
+            rows = rng.choice(len(foreign), size=6, replace=False)
+            talkers = tuple(foreign[int(i)].frames for i in rows)
+        sound = make_trial(clip, condition, rng, talkers=talkers)
+        utterance = _utterance(endpointer, sound)
+        if utterance is not None:
+            decodes = sphinx.decodes(utterance, active)
+            yield Heard(
+                evidence=witnesses(network, decodes, utterance, active),
+                said=_said(clip, active),
+                snr_db=condition.snr_db,
+            )
+
+
+def _said(clip: Clip, active: ActiveSet) -> str:
+    return clip.text if active.phrase(clip.text) is not None else OTHER
+
+
+def _utterance(endpointer: Endpointer, sound: Frames) -> Frames | None:
+    """Return the longest utterance, None where there is none."""
+    endpointer.reset()
+    found: list[Frames] = []
+    silence = np.zeros(40 * BLOCK, np.float32)
+    stream = np.concatenate([sound, silence])
+    for begin in range(0, stream.size - BLOCK + 1, BLOCK):
+        utterance = endpointer.accept(stream[begin : begin + BLOCK])
+        if utterance is not None:
+            found.append(utterance.frames)
+    return max(found, key=len, default=None)
