@@ -20,6 +20,7 @@ from voicecheck.cli import (
     models,
     readings,
     records,
+    serve,
     soundcheck,
     vocabulary,
     walk,
@@ -44,6 +45,7 @@ app = typer.Typer(
 app.command("demo")(demo.demo)
 app.command("walk")(walk.walk)
 app.command("form")(form.form)
+app.command("serve")(serve.serve)
 app.command("hear")(hear.hear)
 app.command("enrol")(enrol.enrol)
 app.command("devices")(devices.devices)

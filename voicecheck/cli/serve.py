@@ -1,0 +1,153 @@
+"""`voicecheck serve`: walks, units, defects and records in a browser."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from voicecheck.server.settings import ServerSettings
+
+_MISSING = (
+    "the server is not installed: run pip install 'voicecheck[server]' "
+    "(in a copy of the repository: pip install '.[server]'), then try again"
+)
+
+
+def serve(
+    host: Annotated[
+        str | None,
+        typer.Option(
+            "--host",
+            metavar="ADDRESS",
+            help="Where to listen, as 192.0.2.7 or 0.0.0.0 for every network. "
+            "Without it: this computer only. With it an access token is demanded.",
+        ),
+    ] = None,
+    port: Annotated[
+        int, typer.Option("--port", min=1, max=65535, help="Where to listen.")
+    ] = 8470,
+    lang: Annotated[
+        str, typer.Option("--lang", help="Language of the pages, en or ko.")
+    ] = "en",
+    checklist: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--checklist",
+            metavar="FILE",
+            help="An own checklist, offered beside the shipped ones; can be repeated.",
+        ),
+    ] = None,
+    site_rules: Annotated[
+        Path | None,
+        typer.Option(
+            "--site-rules",
+            metavar="FILE",
+            help="Rules of the site; they can only tighten.",
+        ),
+    ] = None,
+    tls_cert: Annotated[
+        Path | None,
+        typer.Option("--tls-cert", metavar="FILE", help="Certificate, PEM."),
+    ] = None,
+    tls_key: Annotated[
+        Path | None,
+        typer.Option("--tls-key", metavar="FILE", help="Its private key, PEM."),
+    ] = None,
+) -> None:
+    """Serve walks, units, defects and records as pages for a browser.
+
+    The walk is the same as with voicecheck form, saved answer by answer, and
+    can be taken up after the browser or this program died. Everything comes
+    from this computer; no page needs the internet. Stop with Ctrl+C.
+
+    Without --host only this computer can open the pages. With --host others on
+    the network can, with the access token that is shown once at the start; give
+    --tls-cert and --tls-key as well, or anybody on the same network can read
+    along.
+
+    Example: voicecheck serve --port 8470
+    """
+    try:
+        import uvicorn  # noqa: PLC0415
+
+        from voicecheck.server.app import create_app  # noqa: PLC0415
+    except ModuleNotFoundError as error:
+        from voicecheck.errors import UsageError  # noqa: PLC0415
+
+        raise UsageError(_MISSING) from error
+    from voicecheck.clock import SystemClock  # noqa: PLC0415
+    from voicecheck.store.journal import open_journal  # noqa: PLC0415
+
+    settings = _settings(host, lang, checklist or [], site_rules, tls_cert, tls_key)
+    with open_journal() as journal:
+        app = create_app(settings, journal, SystemClock())
+        _tell(settings, host, port)
+        uvicorn.run(
+            app,
+            host=host or "127.0.0.1",
+            port=port,
+            log_level="warning",
+            server_header=False,
+            limit_concurrency=200,
+            timeout_keep_alive=15,
+            timeout_graceful_shutdown=2,
+            ssl_certfile=tls_cert,
+            ssl_keyfile=tls_key,
+        )
+
+
+def _settings(
+    host: str | None,
+    language: str,
+    own: list[Path],
+    site_rules: Path | None,
+    tls_cert: Path | None,
+    tls_key: Path | None,
+) -> ServerSettings:
+    """Refuse what does not fit together before anything is opened."""
+    from voicecheck import settings as places  # noqa: PLC0415
+    from voicecheck.checklists import load  # noqa: PLC0415
+    from voicecheck.errors import UsageError  # noqa: PLC0415
+    from voicecheck.server.security.secrets import new_token  # noqa: PLC0415
+    from voicecheck.server.settings import LOOPBACK_NAMES, ServerSettings  # noqa: PLC0415
+    from voicecheck.server.words import languages  # noqa: PLC0415
+
+    if language not in languages():
+        known = ", ".join(languages())
+        raise UsageError(f"there are no pages in {language!r}: choose one of {known}")
+    if (tls_cert is None) != (tls_key is None):
+        raise UsageError("give --tls-cert and --tls-key together")
+    for path in (tls_cert, tls_key):
+        if path is not None and not path.is_file():
+            raise UsageError(f"{path}: there is no such file")
+    loaded = {load(path, site_rules=site_rules).name: path for path in own}
+    if not own and site_rules is not None:
+        load("wheel-loader", site_rules=site_rules)
+    return ServerSettings(
+        home=places.home(),
+        token=None if host is None else new_token(),
+        host_names=LOOPBACK_NAMES if host is None else None,
+        secure_cookies=tls_cert is not None,
+        language=language,
+        checklists=loaded,
+        site_rules=site_rules,
+    )
+
+
+def _tell(settings: ServerSettings, host: str | None, port: int) -> None:
+    scheme = "https" if settings.secure_cookies else "http"
+    name = host or "127.0.0.1"
+    shown = f"[{name}]" if ":" in name else name
+    typer.echo(f"Open {scheme}://{shown}:{port}/ in a browser. Stop with Ctrl+C.")
+    if settings.token is None:
+        return
+    typer.echo(f"Access token, shown only now: {settings.token}")
+    if not settings.secure_cookies:
+        typer.echo(
+            "Without --tls-cert and --tls-key whoever is on the same network can "
+            "read along, the token included.",
+            err=True,
+        )

@@ -1,0 +1,60 @@
+"""Put the server together."""
+
+from __future__ import annotations
+
+from importlib.resources import as_file, files
+
+from fastapi import FastAPI
+from starlette.staticfiles import StaticFiles
+
+from voicecheck import __version__
+from voicecheck.clock import Clock
+from voicecheck.server.failures import show_failures
+from voicecheck.server.pages import every_router
+from voicecheck.server.security.entrance import Entrance
+from voicecheck.server.security.gate import App, Gate
+from voicecheck.server.settings import ServerSettings
+from voicecheck.server.site import Site
+from voicecheck.server.walks.sittings import Sittings
+from voicecheck.store.ports import Journal
+
+
+def create_app(settings: ServerSettings, journal: Journal, clock: Clock) -> App:
+    """Return the whole guarded application.
+
+    Args:
+        settings: how it is set up.
+        journal: what it shows and writes; stays open as long as the server runs.
+        clock: tells the time of each event.
+    """
+    entrance = Entrance(
+        token=settings.token,
+        secure=settings.secure_cookies,
+        language=settings.language,
+    )
+    site = Site(
+        settings=settings,
+        journal=journal,
+        clock=clock,
+        sittings=Sittings(journal, clock, settings.home),
+        entrance=entrance,
+    )
+    return Gate(
+        entrance.around(_pages(site)),
+        host_names=settings.host_names,
+        most_body_bytes=settings.most_body_bytes,
+    )
+
+
+def _pages(site: Site) -> FastAPI:
+    # the usual documentation pages would fetch scripts from elsewhere
+    app = FastAPI(
+        title="voicecheck", version=__version__, docs_url=None, redoc_url=None
+    )
+    app.state.site = site
+    show_failures(app)
+    for router in every_router():
+        app.include_router(router)
+    with as_file(files("voicecheck.server") / "static") as folder:
+        app.mount("/static", StaticFiles(directory=folder), name="static")
+    return app

@@ -1,0 +1,57 @@
+"""All units, and one."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from voicecheck.errors import RecordNotFound
+from voicecheck.server import fleet_view
+from voicecheck.server.fleet_view import UnitStatus
+from voicecheck.server.forms import outcomes
+from voicecheck.server.render import page
+from voicecheck.server.site import site_of, words_of
+from voicecheck.store.names import unit_id
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+
+@router.get("/", responses=outcomes(409, 503))
+def all_units(
+    request: Request,
+    search: Annotated[str, Query(max_length=64)] = "",
+    status: Annotated[UnitStatus | None, Query()] = None,
+) -> Response:
+    """List units with their status in words; search by name, filter by status."""
+    site = site_of(request)
+    lines = fleet_view.units(site.journal.walks(), site.clock.now())
+    wanted = search.strip().casefold()
+    shown = [
+        line
+        for line in lines
+        if wanted in line.unit.casefold() and status in (None, line.status)
+    ]
+    return page(
+        request,
+        "units",
+        lines=shown,
+        total=len(lines),
+        search=search.strip(),
+        status=status.value if status else "",
+        statuses=list(UnitStatus),
+    )
+
+
+@router.get("/units/{unit}", responses=outcomes(400, 404, 409, 503))
+def one_unit(request: Request, unit: str) -> Response:
+    """Show one unit with all its walks."""
+    site = site_of(request)
+    name = unit_id(unit)
+    rows = [row for row in site.journal.walks() if row.unit == name]
+    if not rows:
+        raise RecordNotFound(words_of(request)("no_unit"))
+    now = site.clock.now()
+    [line] = fleet_view.units(rows, now)
+    return page(request, "unit", line=line, rows=rows[:50], total=len(rows))
