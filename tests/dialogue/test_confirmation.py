@@ -184,16 +184,19 @@ def test_nothing_heard_is_rejected() -> None:
         ([("good", 0.99), ("defect", 0.01)], Outcome.CONFIRM),
         ([("good", 0.99), ("could_not_check", 0.01)], Outcome.CONFIRM),
         ([("good", 0.5), ("good", 0.499)], Outcome.ACCEPT),
-        ([("defect", 0.6)], Outcome.ACCEPT),
+        ([("defect", 0.6)], Outcome.REJECT),
+        ([("defect", 0.75)], Outcome.CONFIRM),
         ([("defect", 0.97), ("good", 0.03)], Outcome.ACCEPT),
         ([("defect", 0.1)], Outcome.REJECT),
         ([("yes", 0.999)], Outcome.ACCEPT),
         ([("yes", 0.8)], Outcome.CONFIRM),
         ([("yes", 0.99), ("no", 0.01)], Outcome.CONFIRM),
         ([("no", 0.8)], Outcome.ACCEPT),
+        ([("repeat", 0.95)], Outcome.ACCEPT),
+        ([("defect", 0.95)], Outcome.ACCEPT),
         ([("stop", 0.6)], Outcome.REJECT),
         ([("stop", 0.99)], Outcome.ACCEPT),
-        ([("repeat", 0.5)], Outcome.ACCEPT),
+        ([("repeat", 0.5)], Outcome.REJECT),
         ([("4527.3", 0.7)], Outcome.ACCEPT),
         ([("4527.3", 0.22)], Outcome.REJECT),
     ],
@@ -270,7 +273,7 @@ def number_costs(p: float, table: CostTable) -> tuple[float, float]:
     passes = table.meaning["passes"]
     spelled = 5 + table.confirm
     again = table.ask_again + table.confirm + 0.36 * spelled
-    kept_wrong = passes.wrong + 0.2 * passes.hidden_finding
+    kept_wrong = 20.0 + 0.2 * passes.hidden_finding
     missed = table.confirm_misses
     read_back = table.confirm + (1 - p) * ((1 - missed) * again + missed * kept_wrong)
     return read_back, again
@@ -294,7 +297,8 @@ def test_a_number_is_read_back_when_that_is_cheaper_than_asking_again(
 SHIPPED = {
     "passes": {"good", "not_fitted", Level.FULL, Level.BETWEEN},
     "affirms": {"yes"},
-    "finds": {"defect", "leak", "no", Level.LOW, Level.EMPTY, "could_not_check"},
+    "denies": {"no"},
+    "finds": {"defect", "leak", Level.LOW, Level.EMPTY, "could_not_check"},
     "details": {*Fault, *Severity, *LeakClass, *Reason, "fuel", "point", "finished"},
     "numbers": {"4527.3", *"0123456789"},
     "steers": {"repeat", "help", "remaining", "note"},

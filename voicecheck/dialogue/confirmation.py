@@ -46,6 +46,7 @@ _REFUSED_NUMBER_TRUST = 0.1
 _CLASSES = {
     "passes": {"good", "not_fitted", "full", "between"},
     "affirms": {"yes"},
+    "denies": {"no"},
     "finds": FINDINGS,
     "steers": {"repeat", "help", "remaining", "note"},
     "leaves": {"skip", "back", "pause", "stop", "done", "carry_on"},

@@ -17,10 +17,10 @@ from voicecheck.speech.vocabulary.meanings import (
 CLASSES = {
     Consequence.PASSES: {"passes"},
     Consequence.AFFIRMS: {"affirms"},
-    Consequence.FINDS: {"finds"},
+    Consequence.FINDS: {"finds", "denies"},
     Consequence.STEERS: {"steers", "leaves"},
     Consequence.GRADES: {"details"},
-    Consequence.COUNTS: {"details"},
+    Consequence.COUNTS: {"details", "numbers"},
     Consequence.DETAILS: {"details"},
 }
 
