@@ -14,6 +14,9 @@
     ├── SynthesisError         text could not be spoken
     ├── JournalError           the journal cannot be written or read
     │   └── JournalDamaged     its hash chain is broken
+    ├── DefectError            a defect cannot take this step
+    ├── UnitHeld               the machine is out of service and not released
+    ├── KeepingError           something may not be thrown away yet
     └── RecordNotFound         no such record
 
 Silence, chatter and unknown words are no errors: they are values
@@ -79,3 +82,15 @@ class JournalDamaged(JournalError):
 
 class RecordNotFound(VoicecheckError):
     """There is no record, or no unfinished walk, of that name."""
+
+
+class DefectError(VoicecheckError):
+    """What was to be written does not fit the state of the defect."""
+
+
+class UnitHeld(VoicecheckError):
+    """The machine is out of service: nobody competent has released it."""
+
+
+class KeepingError(VoicecheckError):
+    """A record that the rules of keeping ask for cannot be thrown away."""

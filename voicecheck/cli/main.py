@@ -12,12 +12,14 @@ from voicecheck import __version__, settings
 from voicecheck.cli import (
     bench,
     checklists,
+    defects,
     demo,
     devices,
     enrol,
     form,
     hear,
     models,
+    purge,
     readings,
     records,
     serve,
@@ -48,11 +50,13 @@ app.command("form")(form.form)
 app.command("serve")(serve.serve)
 app.command("hear")(hear.hear)
 app.command("enrol")(enrol.enrol)
+app.command("purge")(purge.purge)
 app.command("devices")(devices.devices)
 app.command("soundcheck")(soundcheck.soundcheck)
 app.command("vocabulary")(vocabulary.vocabulary)
 app.add_typer(bench.app, name="bench")
 app.add_typer(records.app, name="records")
+app.add_typer(defects.app, name="defects")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")
 app.add_typer(readings.app, name="readings")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
+from voicecheck.defects.story import Defect
 from voicecheck.record.steps import JournalEvent, JournalHead
 from voicecheck.round.events import How
 
@@ -156,8 +157,20 @@ class Journal(Protocol):
         """
         ...
 
-    def register(self, record: RecordRow) -> None:
-        """Remember a finished record; after that its walk takes no more events."""
+    def register(self, record: RecordRow, document: str = "") -> None:
+        """Remember a finished record; after that its walk takes no more events.
+
+        What it has found joins the open defect at the same checkpoint of the
+        unit, or opens one, in the same transaction.
+
+        Args:
+            record: what to remember.
+            document: the text of the record's file; empty: nothing is found.
+        """
+        ...
+
+    def open_defects(self, unit: str) -> tuple[Defect, ...]:
+        """Return the open defects of a unit, the worst first, then the oldest."""
         ...
 
     def close(self) -> None:

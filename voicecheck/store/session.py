@@ -10,6 +10,7 @@ from pathlib import Path
 
 from voicecheck import __version__, settings
 from voicecheck.clock import Clock
+from voicecheck.defects.hold import check_released
 from voicecheck.errors import JournalDamaged, RecordNotFound, UsageError, WalkError
 from voicecheck.record.document import record_document, to_text
 from voicecheck.record.steps import (
@@ -23,6 +24,7 @@ from voicecheck.round.checklist import Checklist
 from voicecheck.round.events import How, Observed, WalkEvent, WalkStarted
 from voicecheck.round.walk import Walk
 from voicecheck.store.files import write_atomically
+from voicecheck.store.findings import SIMULATED
 from voicecheck.store.names import operator_id, unit_id
 from voicecheck.store.ports import Entry, Journal, RecordRow, WalkRow
 from voicecheck.store.wire import checklist_to_text
@@ -95,8 +97,11 @@ class WalkSession:
 
         Raises:
             UsageError: the unit or operator has characters it cannot have.
+            UnitHeld: the unit is out of service and was not released.
             JournalError: the journal cannot be written; nothing has begun.
         """
+        if mode != SIMULATED:
+            check_released(journal.open_defects(unit_id(unit)))
         started = WalkStarted(
             unit=unit_id(unit),
             operator=operator_id(operator),
@@ -144,6 +149,7 @@ class WalkSession:
 
         Raises:
             RecordNotFound: the unit has no unfinished walk.
+            UnitHeld: the unit was put out of service since.
             UsageError: it has one, with another checklist or of another operator.
             JournalDamaged: the walk's journal was altered.
         """
@@ -156,6 +162,8 @@ class WalkSession:
             journal, clock, walk, row.walk_id, head=entries[-1].head, folder=folder
         )
         if not walk.over:
+            if mode != SIMULATED:
+                check_released(journal.open_defects(row.unit))
             text = checklist_to_text(checklist)
             session._append(
                 SittingBegan(
@@ -244,7 +252,8 @@ class WalkSession:
                 status=document["content"]["status"],
                 outcome=document["content"]["decision"]["outcome"],
                 head=head,
-            )
+            ),
+            data.decode(),
         )
         return RecordRef(record_id=self.walk_id, path=self._folder / name)
 

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import json
+import uuid
 from dataclasses import replace
 from datetime import datetime
+from typing import Any
 
+from voicecheck.defects.steps import written
+from voicecheck.defects.story import Defect, Happening, fold
 from voicecheck.errors import JournalDamaged
 from voicecheck.record.steps import JournalEvent, JournalHead
 from voicecheck.round.events import How
 from voicecheck.store import chain, verification
+from voicecheck.store.findings import findings_of
 from voicecheck.store.ports import Entry, RecordRow, Verification, WalkRow
 
 
@@ -23,6 +29,7 @@ class MemoryJournal:
         self.listed: dict[str, WalkRow] = {}
         self.stored: dict[str, list[chain.StoredEntry]] = {}
         self.checklists: dict[str, str] = {}
+        self.stories: dict[str, list[Happening]] = {}
 
     def append(
         self,
@@ -70,15 +77,40 @@ class MemoryJournal:
             raise JournalDamaged(f"the kept checklist {sha256[:12]} was altered")
         return text
 
-    def register(self, record: RecordRow) -> None:
+    def register(self, record: RecordRow, document: str = "") -> None:
         """Remember a finished record; see `Journal.register`."""
         walk = self.listed.get(record.record_id)
         chain.check_record(walk, record)
-        if walk is not None:
+        if walk is not None and walk.record is None:
             self.listed[record.record_id] = replace(walk, record=record)
+            if document:
+                self._keep_findings(walk, json.loads(document))
+
+    def open_defects(self, unit: str) -> tuple[Defect, ...]:
+        """Return the open defects of a unit; see `Journal.open_defects`."""
+        every = (fold(story) for story in self.stories.values())
+        found = [one for one in every if one.unit == unit and one.open]
+        found.sort(key=lambda one: (-one.severity.rank, one.found_utc, one.defect_id))
+        return tuple(found)
 
     def close(self) -> None:
         """Do nothing: there is nothing to let go of."""
+
+    def _keep_findings(self, walk: WalkRow, document: dict[str, Any]) -> None:
+        there = {one.checkpoint_id: one for one in self.open_defects(walk.unit)}
+        for found in findings_of(document):
+            at_utc, by = walk.last_utc, walk.operator
+            if found.checkpoint_id not in there:
+                defect_id = str(uuid.uuid4())
+                first = found.opening(walk.unit)
+                one = written(defect_id, first, at_utc=at_utc, by=by)
+                self.stories[defect_id] = [one]
+                continue
+            story = self.stories[there[found.checkpoint_id].defect_id]
+            again, known = found.again(), (story[-1],)
+            story.append(
+                written(story[0].defect_id, again, at_utc=at_utc, by=by, known=known)
+            )
 
     def _kept(self, walk_id: str) -> tuple[WalkRow | None, list[chain.StoredEntry]]:
         walk = self.listed.get(walk_id)
