@@ -22,6 +22,7 @@ from voicecheck.cli import (
     purge,
     readings,
     records,
+    report,
     serve,
     soundcheck,
     vocabulary,
@@ -56,6 +57,7 @@ app.command("soundcheck")(soundcheck.soundcheck)
 app.command("vocabulary")(vocabulary.vocabulary)
 app.add_typer(bench.app, name="bench")
 app.add_typer(records.app, name="records")
+app.add_typer(report.app, name="report")
 app.add_typer(defects.app, name="defects")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")

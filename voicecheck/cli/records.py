@@ -85,7 +85,7 @@ def show(record_id: _Id, json: _Json = False) -> None:
     """
     from voicecheck.report.text import to_plain_text  # noqa: PLC0415
 
-    data = _read(record_id).decode()
+    data = read_checked(record_id).decode()
     typer.echo(data if json else to_plain_text(json_module.loads(data)))
 
 
@@ -99,8 +99,12 @@ def export(
         Path | None,
         typer.Option("--out", metavar="FILE", help="Without it: standard output."),
     ] = None,
+    pdf: Annotated[
+        Path | None,
+        typer.Option("--pdf", metavar="FILE", help="Receives a PDF instead."),
+    ] = None,
 ) -> None:
-    """Write a record as JSON (as it was kept), CSV, or an HTML page.
+    """Write a record as JSON (as it was kept), CSV, an HTML page, or a PDF.
 
     A record that was altered is not exported; the exit status is then 1.
 
@@ -108,7 +112,14 @@ def export(
     """
     from voicecheck.store.files import write_atomically  # noqa: PLC0415
 
-    data = _exported(_read(record_id), format_)
+    kept = read_checked(record_id)
+    if pdf is not None:
+        from voicecheck.report.pdf.walk import walk_pdf  # noqa: PLC0415
+
+        write_atomically(pdf, walk_pdf(json_module.loads(kept), local_time=True))
+        typer.echo(f"Written: {pdf}", err=True)
+        return
+    data = _exported(kept, format_)
     if out is None:
         typer.echo(data, nl=False)
         return
@@ -174,7 +185,7 @@ def _checks(
     return checks, archive.stray_records(journal, folder) if one is None else ()
 
 
-def _read(record_id: str) -> bytes:
+def read_checked(record_id: str) -> bytes:
     """Return the record's file after checking it; leave with 1 when it is damaged."""
     from voicecheck.store import archive  # noqa: PLC0415
 

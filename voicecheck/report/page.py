@@ -42,7 +42,7 @@ def render(document: Mapping[str, Any], *, local_time: bool = False) -> str:
         at=at,
         # Both are ours: the style has no values in it, and the drawing was
         # escaped when it was rendered.
-        css=Markup(_style()),  # noqa: S704
+        css=Markup(style()),  # noqa: S704
         plan=Markup(plan),  # noqa: S704
         prompt=partial(view.prompt, document),
         zone=partial(view.zone_title, document),
@@ -79,7 +79,8 @@ def _environment() -> Environment:
 
 
 @cache
-def _style() -> str:
+def style() -> str:
+    """Return the style sheet of pages."""
     return (
         files("voicecheck.report").joinpath("templates", "page.css").read_text("utf-8")
     )
