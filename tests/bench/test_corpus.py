@@ -72,14 +72,17 @@ def test_near_words_are_not_ours() -> None:
 
 
 def test_network_knows_the_grammar_files() -> None:
-    """Every fixed phrase of the English grammars has a class of its own."""
+    """Every fixed phrase of the English grammars has a class of its own.
+
+    But for one fluid: it is left to the phones and the grammar engine.
+    """
     folder = Path(__file__).parents[2] / "grammars" / "en"
     wanted: set[str] = set()
     for path in sorted(folder.glob("*.jsgf")):
         if path.stem != "number":
             wanted |= alternatives(path.read_text(encoding="utf-8"))
     assert wanted
-    assert missing_from(wanted) == ()
+    assert missing_from(wanted) == ("gear oil",)
 
 
 def alternatives(text: str) -> set[str]:
