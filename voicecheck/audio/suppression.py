@@ -112,7 +112,9 @@ class RunningSuppressor:
             return sound
         mark = self._mark_for(sound)
         if mark is None:
-            return suppress(sound)
+            clean = suppress(sound)
+            _memory.put(sound, clean)
+            return clean
         rest = _padded(_wide(sound))[mark.frames * FRAME :]
         with Denoiser(mark.state) as denoiser:
             tail = _denoised(denoiser, rest)

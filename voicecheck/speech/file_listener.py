@@ -22,6 +22,7 @@ from voicecheck.audio.activity import (
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.noise import shaped_noise
 from voicecheck.audio.ports import BLOCK
+from voicecheck.speech.early_ending import EarlyEnding, Recognised
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
 
 __all__ = ["FileListener", "HeardInFile"]
@@ -86,13 +87,19 @@ class FileListener:
             frames: the file, mono float32 at 16 kHz, shape (n,), n >= 1.
             active: what may be said.
         """
-        utterances = self.utterances(frames, numbers=active.numbers)
-        heard = [
-            self._recogniser.recognise(utterance.frames, active)
-            for utterance in self._short(utterances)
-        ]
+        found = self._recognised(frames, active)
+        heard = [one.hypotheses for one in self._short(found)]
         best = max(heard, key=_confidence, default=())
-        return HeardInFile(hypotheses=best, utterances=len(utterances))
+        return HeardInFile(hypotheses=best, utterances=len(found))
+
+    def _recognised(self, frames: Frames, active: ActiveSet) -> list[Recognised]:
+        """Hear what `Listener` would hear: the same looks, the same early ends."""
+        endpointer = self._for_numbers if active.numbers else self._endpointer
+        early = EarlyEnding(self._recogniser, endpointer)
+        endpointer.reset()
+        blocks = _blocks(self._surrounded(frames))
+        found = [early.accept(block, active) for block in blocks]
+        return [r for r in found if r is not None and _is_in(r.utterance, len(frames))]
 
     def utterances(
         self, frames: Frames, *, numbers: bool = False
@@ -108,27 +115,20 @@ class FileListener:
         endpointer = self._for_numbers if numbers else self._endpointer
         endpointer.reset()
         found = [endpointer.accept(b) for b in _blocks(self._surrounded(frames))]
-        first = BEFORE_BLOCKS
-        last = first + len(frames) // BLOCK
-        return tuple(
-            utterance
-            for utterance in found
-            if utterance is not None
-            and utterance.ends_block >= first
-            and utterance.begins_block <= last
-        )
+        return tuple(u for u in found if u is not None and _is_in(u, len(frames)))
 
-    def _short(self, utterances: tuple[Utterance, ...]) -> list[Utterance]:
+    def _short(self, found: list[Recognised]) -> list[Recognised]:
         """Leave out what is too long, and the rest that follows on its heels."""
         end_blocks = self._endpointer.settings.end_s / BLOCK_S
-        kept: list[Utterance] = []
+        kept: list[Recognised] = []
         cut_at: float | None = None
-        for utterance in utterances:
+        for one in found:
+            utterance = one.utterance
             rest = cut_at is not None and utterance.begins_block - cut_at <= end_blocks
             if utterance.too_long or rest:
                 cut_at = utterance.ends_block
             else:
-                kept.append(utterance)
+                kept.append(one)
         return kept
 
     def _surrounded(self, frames: Frames) -> Frames:
@@ -157,6 +157,12 @@ class FileListener:
             longest = max(longest, pause, key=len)
         # its first and last block may hold the edge of a word
         return np.stack(longest[1:-1]) if len(longest) >= _PAUSE_BLOCKS else None
+
+
+def _is_in(utterance: Utterance, samples: int) -> bool:
+    """Tell whether an utterance lies in the file, not in the noise around it."""
+    last = BEFORE_BLOCKS + samples // BLOCK
+    return utterance.ends_block >= BEFORE_BLOCKS and utterance.begins_block <= last
 
 
 def _confidence(hypotheses: tuple[Hypothesis, ...]) -> float:

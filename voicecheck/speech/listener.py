@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable
+from typing import TypeVar
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from voicecheck.audio.activity import BLOCK_S, Endpointer, Utterance
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.noise_watch.watch import NoiseWatch
 from voicecheck.audio.ports import SoundLink
+from voicecheck.speech.early_ending import EarlyEnding, EarlySettings, Recognised
 from voicecheck.speech.ports import (
     ActiveSet,
     Heard,
@@ -19,6 +21,8 @@ from voicecheck.speech.ports import (
     NoInput,
     Recogniser,
 )
+
+T = TypeVar("T")
 
 _BACKGROUND_S = 3.0
 """How much background the noise level is taken from."""
@@ -36,11 +40,14 @@ class Listener:
         recogniser: Recogniser,
         endpointer: Endpointer,
         noise: NoiseWatch | None = None,
+        early: EarlySettings | None = None,
     ) -> None:
         self._noise = noise or NoiseWatch()
         self._link = link
         self._recogniser = recogniser
         self._endpointer = endpointer
+        self._early = EarlyEnding(recogniser, endpointer, early)
+        self._kept_s = 0.0
         self._opened_s = link.clock.monotonic_s()
         self._background: deque[float] = deque(maxlen=round(_BACKGROUND_S / BLOCK_S))
 
@@ -64,24 +71,19 @@ class Listener:
         Raises:
             DeviceLost: the microphone went away.
         """
-        utterance, began_s = self._next_utterance(timeout_s, keep_s)
+        began_s = self._begin(keep_s)
+        found = self._next(lambda block: self._early.accept(block, active), timeout_s)
         noise_dbfs = self.noise_dbfs
-        if utterance is None:
+        if found is None:
             return NoInput(waited_s=timeout_s, noise_dbfs=noise_dbfs)
-        hypotheses = self._recognise(utterance, active)
-        if active.numbers and not utterance.too_long and _may_go_on(hypotheses, active):
-            whole = self._rest_of(utterance)
-            if whole.ends_block > utterance.ends_block:
-                hypotheses = self._recognise(whole, active)
-            utterance = whole
-        return Heard(
-            hypotheses=hypotheses,
-            started_s=began_s + utterance.begins_block * BLOCK_S,
-            ended_s=began_s + (utterance.ends_block + 1) * BLOCK_S,
-            noise_dbfs=noise_dbfs,
-            snr_db=_snr_db(utterance.frames, noise_dbfs),
-            too_long=utterance.too_long,
-        )
+        self._noise.utterance(found.utterance.frames)
+        if (
+            active.numbers
+            and not found.utterance.too_long
+            and _may_go_on(found.hypotheses, active)
+        ):
+            found = self._rest_of(found.utterance, active)
+        return _heard(found, began_s, noise_dbfs)
 
     def listen_over(
         self,
@@ -119,29 +121,11 @@ class Listener:
             if utterance is None or voiced_s < shortest_s:
                 continue
             if not echo(utterance.frames):
-                return self._heard(utterance, active, began_s, noise_dbfs)
+                hypotheses = self._early.recognise(utterance, active)
+                return _heard(Recognised(utterance, hypotheses), began_s, noise_dbfs)
         return None
 
-    def _heard(
-        self, utterance: Utterance, active: ActiveSet, began_s: float, noise_dbfs: float
-    ) -> Heard:
-        return Heard(
-            hypotheses=self._recognise(utterance, active),
-            started_s=began_s + utterance.begins_block * BLOCK_S,
-            ended_s=began_s + (utterance.ends_block + 1) * BLOCK_S,
-            noise_dbfs=noise_dbfs,
-            snr_db=_snr_db(utterance.frames, noise_dbfs),
-            too_long=utterance.too_long,
-        )
-
-    def _recognise(
-        self, utterance: Utterance, active: ActiveSet
-    ) -> tuple[Hypothesis, ...]:
-        if utterance.too_long:
-            return ()
-        return self._recogniser.recognise(utterance.frames, active)
-
-    def _rest_of(self, utterance: Utterance) -> Utterance:
+    def _rest_of(self, utterance: Utterance, active: ActiveSet) -> Recognised:
         """Wait a little longer for more of a number; return all of it.
 
         Whoever says "four five", breathes, and says "zero" has said one number.
@@ -149,7 +133,7 @@ class Listener:
         self._endpointer.resume(utterance)
         whole = None
         while whole is None:
-            whole = self._endpointer.accept(self._link.read())
+            whole = self._early.accept(self._link.read(), active)
         return whole
 
     def record(self, longest_s: float, timeout_s: float) -> Frames:
@@ -158,14 +142,16 @@ class Listener:
         Returns:
             Mono at 16 kHz; empty when nothing was said until the timeout.
         """
-        settings = self._endpointer.settings
-        utterance, _ = self._next_utterance(timeout_s, 0.0)
+        pause_s = 4 * self._endpointer.settings.end_s
+        self._begin(0.0)
+        utterance = self._next(self._endpointer.accept, timeout_s)
         pieces = []
         left_s = longest_s
         while utterance is not None and left_s > 0:
+            self._noise.utterance(utterance.frames)
             pieces.append(utterance.frames)
             left_s -= len(utterance.frames) / 16_000
-            utterance, _ = self._next_utterance(4 * settings.end_s, 0.0, fresh=False)
+            utterance = self._next(self._endpointer.accept, pause_s)
         return np.concatenate(pieces) if pieces else np.zeros(0, np.float32)
 
     @property
@@ -175,30 +161,42 @@ class Listener:
             return _FLOOR_DBFS
         return _dbfs(float(np.median(self._background)))
 
-    def _next_utterance(
-        self, timeout_s: float, keep_s: float, *, fresh: bool = True
-    ) -> tuple[Utterance | None, float]:
-        """Return the next utterance and the time at which block 0 began."""
-        if fresh:
-            self._link.discard(keep_s)
-            self._endpointer.reset()
-        now_s = self._link.clock.monotonic_s()
+    def _begin(self, keep_s: float) -> float:
+        """Begin to listen; return the time at which block 0 began."""
+        self._link.discard(keep_s)
+        self._endpointer.reset()
+        self._kept_s = keep_s
         # just after the start there is less to keep
-        began_s = max(self._opened_s, now_s - keep_s)
-        waited_s = 0.0
-        while waited_s < timeout_s + keep_s or self._endpointer.speaking:
+        return max(self._opened_s, self._link.clock.monotonic_s() - keep_s)
+
+    def _next(self, accept: Callable[[Frames], T | None], timeout_s: float) -> T | None:
+        """Give blocks to `accept` until it returns something, or nobody speaks."""
+        waited_s = -self._kept_s
+        self._kept_s = 0.0
+        while waited_s < timeout_s or self._endpointer.speaking:
             block = self._link.read()
             waited_s += BLOCK_S
-            utterance = self._endpointer.accept(block)
-            if utterance is not None:
-                self._noise.utterance(utterance.frames)
-                return utterance, began_s
+            found = accept(block)
+            if found is not None:
+                return found
             if self._endpointer.speaking:
                 self._noise.speech()
             else:
                 self._noise.background(block)
                 self._background.append(float(np.mean(np.square(block))))
-        return None, began_s
+        return None
+
+
+def _heard(found: Recognised, began_s: float, noise_dbfs: float) -> Heard:
+    utterance = found.utterance
+    return Heard(
+        hypotheses=found.hypotheses,
+        started_s=began_s + utterance.begins_block * BLOCK_S,
+        ended_s=began_s + (utterance.ends_block + 1) * BLOCK_S,
+        noise_dbfs=noise_dbfs,
+        snr_db=_snr_db(utterance.frames, noise_dbfs),
+        too_long=utterance.too_long,
+    )
 
 
 def _may_go_on(hypotheses: tuple[Hypothesis, ...], active: ActiveSet) -> bool:
