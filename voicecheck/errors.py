@@ -16,6 +16,7 @@
     │   └── JournalDamaged     its hash chain is broken
     ├── DefectError            a defect cannot take this step
     ├── UnitHeld               the machine is out of service and not released
+    ├── SyncError              something could not be brought to another store
     ├── KeepingError           something may not be thrown away yet
     └── RecordNotFound         no such record
 
@@ -94,3 +95,7 @@ class UnitHeld(VoicecheckError):
 
 class KeepingError(VoicecheckError):
     """A record that the rules of keeping ask for cannot be thrown away."""
+
+
+class SyncError(VoicecheckError):
+    """A walk or defect could not be brought to another store; nothing is lost."""

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from voicecheck.defects.events import (
@@ -80,6 +80,7 @@ def stories(draw: Callable[..., Any]) -> list[Happening]:
     return list({one.sha256: one for one in story}.values())
 
 
+@settings(deadline=None)
 @given(first=sightings, events=st.lists(later, max_size=12))
 def test_no_chain_frees_a_machine_without_a_release(
     first: Sighting, events: list[DefectEvent]
@@ -94,6 +95,7 @@ def test_no_chain_frees_a_machine_without_a_release(
             assert before.state is DefectState.CHECKED
 
 
+@settings(deadline=None)
 @given(first=sightings, events=st.lists(later, max_size=12))
 def test_no_chain_loses_a_defect(first: Sighting, events: list[DefectEvent]) -> None:
     """It is closed only after a repair and a good check that follow all sightings."""
@@ -113,6 +115,7 @@ def test_no_chain_loses_a_defect(first: Sighting, events: list[DefectEvent]) -> 
         assert StillThere not in kinds[last:]
 
 
+@settings(deadline=None)
 @given(first=sightings, events=st.lists(later, max_size=12))
 def test_severity_only_rises(first: Sighting, events: list[DefectEvent]) -> None:
     """Only a finding raises it, and nothing lowers it."""
@@ -125,6 +128,7 @@ def test_severity_only_rises(first: Sighting, events: list[DefectEvent]) -> None
             assert isinstance(event, StillThere)
 
 
+@settings(deadline=None)
 @given(story=stories(), seed=st.integers(0, 1000))
 def test_the_order_of_arrival_does_not_matter(
     story: list[Happening], seed: int
@@ -135,6 +139,7 @@ def test_the_order_of_arrival_does_not_matter(
     assert fold(shuffled) == fold(story)
 
 
+@settings(deadline=None)
 @given(story=stories())
 def test_no_fork_frees_a_machine_or_closes_over_an_unknown_sighting(
     story: list[Happening],
@@ -164,6 +169,7 @@ def test_no_fork_frees_a_machine_or_closes_over_an_unknown_sighting(
     assert defect.conflict == (len(newest(story)) > 1)
 
 
+@settings(deadline=None)
 @given(event=later)
 def test_events_come_back_as_they_went_in(event: DefectEvent) -> None:
     """Through the text that the store keeps."""

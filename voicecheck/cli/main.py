@@ -16,10 +16,12 @@ from voicecheck.cli import (
     demo,
     devices,
     enrol,
+    fleet,
     form,
     hear,
     models,
     purge,
+    push,
     readings,
     records,
     report,
@@ -27,6 +29,9 @@ from voicecheck.cli import (
     soundcheck,
     vocabulary,
     walk,
+)
+from voicecheck.cli import (
+    store as store_,
 )
 from voicecheck.errors import VoicecheckError
 
@@ -52,6 +57,7 @@ app.command("serve")(serve.serve)
 app.command("hear")(hear.hear)
 app.command("enrol")(enrol.enrol)
 app.command("purge")(purge.purge)
+app.command("push")(push.push)
 app.command("devices")(devices.devices)
 app.command("soundcheck")(soundcheck.soundcheck)
 app.command("vocabulary")(vocabulary.vocabulary)
@@ -59,6 +65,8 @@ app.add_typer(bench.app, name="bench")
 app.add_typer(records.app, name="records")
 app.add_typer(report.app, name="report")
 app.add_typer(defects.app, name="defects")
+app.add_typer(fleet.app, name="fleet")
+app.add_typer(store_.app, name="store")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")
 app.add_typer(readings.app, name="readings")

@@ -16,7 +16,7 @@ from voicecheck.record.document import FORMAT, record_document, to_text
 from voicecheck.record.steps import SittingBegan
 from voicecheck.round.record import content
 from voicecheck.round.walk import Walk
-from voicecheck.store.ports import Entry, Journal, WalkRow
+from voicecheck.store.ports import Entry, Journal, RecordRow, WalkRow
 from voicecheck.store.session import record_name, replayed
 from voicecheck.store.wire import checklist_from_text
 
@@ -90,6 +90,22 @@ def read_record(folder: Path, row: WalkRow) -> bytes:
     if hashlib.sha256(data).hexdigest() != row.record.file_sha256:
         raise JournalDamaged(f"the record's file {path} was altered")
     return data
+
+
+def check_text(text: str, record: RecordRow) -> None:
+    """Hold the kept text of a record against its hash.
+
+    Raises:
+        JournalDamaged: it was altered.
+    """
+    if hashlib.sha256(text.encode()).hexdigest() != record.file_sha256:
+        raise JournalDamaged(f"the kept record {record.record_id} was altered")
+
+
+def document_of(text: str) -> dict[str, Any]:
+    """Return the text of a record as JSON data."""
+    document: dict[str, Any] = json.loads(text)
+    return document
 
 
 def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> Check:
