@@ -12,6 +12,7 @@ from voicecheck.cli import bench_prompts
 from voicecheck.cli.bench_confusions import confusions
 from voicecheck.cli.bench_corpus import built_corpus, tell
 from voicecheck.cli.bench_latency import latency
+from voicecheck.cli.bench_walks import walks
 
 if TYPE_CHECKING:
     from voicecheck.bench.hearing import Asked
@@ -137,3 +138,4 @@ app.command("latency")(latency)
 app.command("confusions")(confusions)
 app.command("prompts")(bench_prompts.prompts)
 app.command("tones")(bench_prompts.tones)
+app.command("walks")(walks)
