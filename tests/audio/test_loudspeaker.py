@@ -238,6 +238,33 @@ def test_stuttering_is_counted_only_while_something_plays() -> None:
     assert yard.loudspeaker.underflows > 0
 
 
+def test_a_loudspeaker_that_stuttered_gets_a_longer_buffer() -> None:
+    """Short at first; after a sound with gaps long, and the next one comes whole."""
+    yard = Yard()
+    asked_s = yard.stream.options["latency"]
+    first = yard.stream
+    yard.module.looked = lambda: first.closed or first.pull(underflow=True)
+    yard.loudspeaker.play(chirp())
+    yard.module.looked = lambda: yard.clock.advance(0.032)
+
+    yard.loudspeaker.play(chirp())
+
+    assert asked_s < 0.1
+    assert first.closed
+    assert yard.stream.options["latency"] == 0.15
+    wanted = resample(chirp().frames, 22_050, 48_000)
+    assert np.count_nonzero(yard.stream.heard) >= 0.99 * np.count_nonzero(wanted)
+
+
+def test_a_loudspeaker_without_gaps_keeps_its_short_buffer() -> None:
+    """Two sounds, one stream."""
+    yard = Yard()
+    yard.loudspeaker.play(chirp())
+    yard.loudspeaker.play(chirp())
+
+    assert len(yard.module.outputs) == 1
+
+
 @pytest.mark.parametrize("knob", ["refusing", "not_starting"])
 def test_a_device_that_does_not_open_is_an_error(knob: str) -> None:
     """The error names the device, and nothing stays open."""

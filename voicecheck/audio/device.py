@@ -115,6 +115,17 @@ class DeviceLink:
         return self._floor.silent_s
 
     @property
+    def output_latency_s(self) -> float:
+        """Time between the program and the air that the loudspeaker's driver gave.
+
+        Raises:
+            DeviceLost: the loudspeaker went away.
+        """
+        if self._loudspeaker is None:
+            raise DeviceLost(_closed(self._output, Direction.OUTPUT))
+        return self._loudspeaker.latency_s
+
+    @property
     def notices(self) -> tuple[str, ...]:
         """Sentences about the devices that the operator should read."""
         return self._microphone.notices if self._microphone else ()
@@ -221,6 +232,11 @@ class DeviceLink:
                 poll_s=self._poll_s,
             )
             microphone.settle()
+            _log.info(
+                "the loudspeaker %r plays %.0f ms late",
+                self._output.name,
+                1000 * self._loudspeaker.latency_s,
+            )
         except DeviceError:
             self.close()
             raise

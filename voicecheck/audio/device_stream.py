@@ -70,6 +70,21 @@ class DeviceStream:
         with device_errors(self._portaudio, self.failure("is gone"), DeviceLost):
             return min(max(0.0, float(self._stream.latency)), LONGEST_LATENCY_S)
 
+    def lengthen(self, latency_s: float) -> None:
+        """Open anew with a longer buffer; what the driver held is lost.
+
+        Raises:
+            DeviceLost: the device does not come back.
+        """
+        if self._closed or latency_s <= self._asked_latency_s:
+            return
+        self._asked_latency_s = latency_s
+        self._shut()
+        try:
+            self._open()
+        except DeviceError as error:
+            raise DeviceLost(self._gone()) from error
+
     def check(self, waiting_since_s: float) -> bool:
         """Look whether the device lives, while somebody waits for it.
 

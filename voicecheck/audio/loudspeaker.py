@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections.abc import Callable
@@ -19,10 +20,15 @@ from voicecheck.clock import Clock
 
 __all__ = ["Loudspeaker"]
 
+_log = logging.getLogger(__name__)
+
 POLL_S = 0.05
-LATENCY_S = 0.15
-"""Buffer asked of the driver: long enough that a busy program does not make
-the sound stutter, short enough that nobody notices the wait."""
+LATENCY_S = 0.064
+"""Buffer asked of the driver, two blocks: a read-back waits for it."""
+SAFE_LATENCY_S = 0.15
+"""Asked for instead, once a sound has stuttered: a busy program needs more."""
+MOST_UNDERFLOWS = 2
+"""So many gaps in one sound are a stutter; a single one happens as it starts."""
 LEAD_S = 0.02
 """Silence before a sound, and `TAIL_S` after it, so that nothing is cut."""
 TAIL_S = 0.02
@@ -75,6 +81,7 @@ class Loudspeaker:
         self.device = device
         self.underflows = 0
         """How often the sound may have stuttered."""
+        self._underflows_seen = 0
         self._clock = clock
         self._sleep = sleep
         self._poll_s = poll_s
@@ -90,12 +97,22 @@ class Loudspeaker:
         )
         self._rate_hz = self._stream.form.rate_hz
 
+    @property
+    def latency_s(self) -> float:
+        """Time between the program and the air, as the driver tells it.
+
+        Raises:
+            DeviceLost: the loudspeaker went away.
+        """
+        return self._stream.latency_s
+
     def play(self, sound: Sound) -> None:
         """Play and return when the last sample is out, or after `stop`.
 
         Raises:
             DeviceLost: the loudspeaker went away.
         """
+        self._steady()
         playing = _Playing(self._prepared(sound))
         waiting_since_s = self._clock.monotonic_s()
         self._playing = playing
@@ -118,6 +135,14 @@ class Loudspeaker:
     def close(self) -> None:
         """Give the device back. Safe to call twice."""
         self._stream.close()
+
+    def _steady(self) -> None:
+        """Ask for a longer buffer when the last sound stuttered."""
+        stuttered = self.underflows - self._underflows_seen >= MOST_UNDERFLOWS
+        self._underflows_seen = self.underflows
+        if stuttered:
+            _log.info("%s stuttered: longer buffer", self.device.name)
+            self._stream.lengthen(SAFE_LATENCY_S)
 
     def _prepared(self, sound: Sound) -> Frames:
         """The sound at the device's rate, between two short silences."""
