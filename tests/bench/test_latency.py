@@ -7,12 +7,12 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from voicecheck.audio.activity import EndpointSettings
 from voicecheck.bench.contestants import eleven
 from voicecheck.bench.goals import condition_named
 from voicecheck.bench.latency import Answered, Stopwatch, longest_run, time_one
 from voicecheck.bench.latency_report import histogram, latency_text
 from voicecheck.bench.latency_result import LatencyResult, latency_result
+from voicecheck.speech.early_ending import EarlySettings
 from voicecheck.testing.scripted_hearing import Deaf, Loud, whistle
 
 
@@ -46,13 +46,14 @@ def timed(step_s: float) -> Answered | None:
 
 
 def test_a_fast_computer_waits_for_the_end_pointing_only() -> None:
-    """The silence that ends an utterance, and the rest of two blocks at most."""
+    """The silence that ends a sure word, and the rest of two blocks at most."""
     answer = timed(0.0)
 
     assert answer is not None
-    least = EndpointSettings().end_s
+    least = EarlySettings().end_s
     assert least - 0.032 <= answer.endpoint_s <= least + 0.064
     assert (answer.backlog_s, answer.decode_s) == (0.0, 0.0)
+    assert answer.looks == 1
     assert answer.total_s(0.01) == pytest.approx(answer.endpoint_s + 0.01)
 
 
@@ -63,6 +64,7 @@ def test_a_computer_that_is_late_for_every_block_falls_behind() -> None:
     assert answer is not None
     assert answer.backlog_s > 0.5
     assert answer.decode_s == pytest.approx(0.05)
+    assert answer.total_s() == pytest.approx(answer.endpoint_s + answer.backlog_s)
 
 
 def answered(endpoint_s: float, decode_s: float, pause_s: float = 0.0) -> Answered:
@@ -75,14 +77,10 @@ def answered(endpoint_s: float, decode_s: float, pause_s: float = 0.0) -> Answer
         decode_s=decode_s,
         utterance_s=1.0,
         decode_processor_s=decode_s,
+        looks_processor_s=2 * decode_s,
+        looks=2,
         pause_s=pause_s,
     )
-
-
-def test_decoding_while_waiting_is_worked_out() -> None:
-    """Silence from 50 ms on; decoded at 50 + 64 + 100, the end known at 50 + 192."""
-    assert answered(0.4, 0.1).earlier_s(0.192, 0.064, 0.35) == pytest.approx(0.242)
-    assert answered(0.4, 0.3).earlier_s(0.192, 0.064, 0.35) == pytest.approx(0.414)
 
 
 def result() -> LatencyResult:
@@ -103,12 +101,13 @@ def test_percentiles_and_goals() -> None:
     whole = next(p for p in result().parts if p.name.startswith("all: "))
     text = latency_text(result())
 
-    assert whole.p50_s == pytest.approx(0.5505)
-    assert whole.p95_s == pytest.approx(0.59505)
+    assert whole.p50_s == pytest.approx(0.4505)
+    assert whole.p95_s == pytest.approx(0.49505)
     assert result().real_time_factor == pytest.approx(0.1)
-    assert result().proposal_cuts == 1
+    assert result().all_looks_factor == pytest.approx(0.2)
+    assert result().long_pauses == 1
     assert text.count("MISSED") == 2
-    assert "buffers of the sound devices" in text
+    assert "buffer asked of the loudspeaker" in text
 
 
 def test_the_result_survives_being_written() -> None:

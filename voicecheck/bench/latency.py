@@ -3,16 +3,17 @@
 The time of one answer is put together from what is measured:
 
     end-pointing   from the end of the word to the end of the block of sound by
-                   which the end-pointing knows: the wait, and its own slowness
-    decoding       the recogniser, from then on
+                   which its end is known: the wait
+    late           what denoising, voice activity and the looks of the recogniser
+                   during the wait left to do when that block was there
     read-back      the policy, then the tone that every read-back opens with; it
                    is computed at once. The words follow the tone, from the cache
                    or spoken anew: their time is shown beside
 
 The word is played block by block as a microphone brings it (32 ms each); when
 the computer is late for a block, the next waits. The word's end is the last
-20 ms within 40 dB of its loudest. Not included: the buffers of the sound device
-on both ways, which are the device's own.
+20 ms within 40 dB of its loudest. The buffer of the loudspeaker is stated
+beside: it is the device's own.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from voicecheck.audio.activity import BLOCK_S, Activity, Endpointer, Utterance
+from voicecheck.audio.activity import BLOCK_S, Activity, Endpointer
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.mixing import FRAME, active_mask, guard_peak, mix_at_snr
 from voicecheck.audio.noise import noise
@@ -31,7 +32,8 @@ from voicecheck.audio.ports import BLOCK
 from voicecheck.bench.corpus import Clip
 from voicecheck.bench.trials import Condition
 from voicecheck.dialogue.confirmation import decide
-from voicecheck.speech.ports import ActiveSet, Recogniser
+from voicecheck.speech.early_ending import EarlyEnding, Recognised
+from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
 
 __all__ = ["Answered", "Stopwatch", "answer_times", "longest_run", "time_one"]
 
@@ -51,11 +53,16 @@ class Answered:
     """From the end of the word until the end-pointing knows it; may be negative
     when it takes the end of a word for silence."""
     backlog_s: float
-    """What the voice activity was late by."""
+    """What the program was late by when the block that ended it was there."""
     decode_s: float
+    """The recogniser's last look, mostly during the wait."""
     utterance_s: float
     """Length of the sound that was decoded."""
     decode_processor_s: float
+    """Of the last look and of the denoising of the utterance."""
+    looks_processor_s: float
+    """Of all looks, those thrown away included, and of the denoising."""
+    looks: int
     pause_s: float
     """Longest silence inside the word that the end-pointing had to wait through."""
 
@@ -63,21 +70,9 @@ class Answered:
         """Return the time to the first sample of the read-back.
 
         Args:
-            readback_s: from the recogniser's answer to that sample.
+            readback_s: from the end of hearing to that sample.
         """
-        return self.endpoint_s + self.backlog_s + self.decode_s + readback_s
-
-    def earlier_s(self, end_s: float, decode_after_s: float, was_s: float) -> float:
-        """Work out the same had decoding begun while waiting for the end.
-
-        Args:
-            end_s: silence that would end the utterance.
-            decode_after_s: silence after which decoding would begin.
-            was_s: silence that ended it.
-        """
-        silent_from_s = self.endpoint_s + self.backlog_s - was_s
-        decoded_s = decode_after_s + self.decode_s
-        return silent_from_s + max(end_s, decoded_s)
+        return self.endpoint_s + self.backlog_s + readback_s
 
 
 def time_one(
@@ -106,26 +101,50 @@ def time_one(
         processor: clock of processor time in seconds.
     """
     sound, end_s = _stream(clip, condition, rng, talkers)
-    noted = _NotingActivity(activity)
+    noted = _NotingActivity(activity, processor)
     endpointer = Endpointer(noted)
-    found = _endpoint(sound, end_s, endpointer, wall)
+    timed = _TimedRecogniser(recogniser, wall, processor)
+    early = EarlyEnding(timed, endpointer)
+    endpointer.reset()
+    found = _listen(sound, end_s, early, active, wall, processor)
     if found is None:
         return None
-    utterance, known_s, late_s = found
+    heard, known_s, late_s, hearing_s = found
+    utterance = heard.utterance
     least = endpointer.settings.end_probability
     inside = noted.probabilities[utterance.begins_block : utterance.ends_block + 1]
-    began, began_processor = wall(), processor()
-    decide(recogniser.recognise(utterance.frames, active))
+    began = wall()
+    decide(heard.hypotheses)
+    denoising_s = max(0.0, hearing_s - noted.processor_s - sum(timed.processor_s))
     return Answered(
         condition=condition.name,
         text=clip.text,
         endpoint_s=known_s - end_s,
-        backlog_s=late_s,
-        decode_s=wall() - began,
-        decode_processor_s=processor() - began_processor,
+        backlog_s=late_s + wall() - began,
+        decode_s=timed.wall_s[-1],
+        decode_processor_s=timed.processor_s[-1] + denoising_s,
+        looks_processor_s=sum(timed.processor_s) + denoising_s,
+        looks=len(timed.wall_s),
         utterance_s=len(utterance.frames) / RATE_HZ,
         pause_s=longest_run([p < least for p in inside]) * BLOCK_S,
     )
+
+
+class _TimedRecogniser:
+    """Keep how long each look takes."""
+
+    def __init__(self, inner: Recogniser, wall: Stopwatch, cpu: Stopwatch) -> None:
+        self._inner, self._wall, self._cpu = inner, wall, cpu
+        self.name, self.language = inner.name, inner.language
+        self.wall_s: list[float] = []
+        self.processor_s: list[float] = []
+
+    def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
+        began, began_processor = self._wall(), self._cpu()
+        found = self._inner.recognise(utterance, active)
+        self.wall_s.append(self._wall() - began)
+        self.processor_s.append(self._cpu() - began_processor)
+        return found
 
 
 def longest_run(marks: Iterable[bool]) -> int:
@@ -138,18 +157,22 @@ def longest_run(marks: Iterable[bool]) -> int:
 
 
 class _NotingActivity:
-    """Keep what an activity says."""
+    """Keep what an activity says, and what it costs."""
 
-    def __init__(self, inner: Activity) -> None:
+    def __init__(self, inner: Activity, processor: Stopwatch) -> None:
         self._inner = inner
+        self._processor = processor
         self.probabilities: list[float] = []
+        self.processor_s = 0.0
 
     def reset(self) -> None:
         self._inner.reset()
         self.probabilities.clear()
 
     def probability(self, block: Frames) -> float:
+        began = self._processor()
         self.probabilities.append(self._inner.probability(block))
+        self.processor_s += self._processor() - began
         return self.probabilities[-1]
 
 
@@ -203,18 +226,23 @@ def _stream(
     return np.asarray(frames, dtype=np.float32), end / RATE_HZ
 
 
-def _endpoint(
-    sound: Frames, end_s: float, endpointer: Endpointer, wall: Stopwatch
-) -> tuple[Utterance, float, float] | None:
-    """Return the utterance that holds the word's end, when it came, how late."""
-    endpointer.reset()
+def _listen(
+    sound: Frames,
+    end_s: float,
+    early: EarlyEnding,
+    active: ActiveSet,
+    wall: Stopwatch,
+    processor: Stopwatch,
+) -> tuple[Recognised, float, float, float] | None:
+    """Return what holds the word's end, when it came, how late, processor time."""
     free_s = 0.0
+    began_processor = processor()
     for number in range(sound.size // BLOCK):
         there_s = (number + 1) * BLOCK_S
         began = wall()
-        found = endpointer.accept(sound[number * BLOCK : (number + 1) * BLOCK])
+        found = early.accept(sound[number * BLOCK : (number + 1) * BLOCK], active)
         free_s = max(there_s, free_s) + wall() - began
         # an utterance that ended before the word is noise, or its first half
-        if found is not None and (found.ends_block + 3) * BLOCK_S >= end_s - 0.25:
-            return found, there_s, free_s - there_s
+        if found and (found.utterance.ends_block + 3) * BLOCK_S >= end_s - 0.25:
+            return found, there_s, free_s - there_s, processor() - began_processor
     return None

@@ -7,12 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from voicecheck.bench.hearing_table import aligned
-from voicecheck.bench.latency_result import (
-    EARLY_DECODE_S,
-    EARLY_END_S,
-    LatencyResult,
-    Part,
-)
+from voicecheck.bench.latency_result import LatencyResult, Part
 from voicecheck.bench.plotting import pyplot
 
 __all__ = ["draw_latency", "histogram", "latency_text"]
@@ -22,8 +17,9 @@ _BAR = 40
 INCLUDED = (
     "From the last sample of the word to the first sample of the read-back given "
     "to the sound device: the wait of the end-pointing, decoding, the confirmation "
-    "policy, and the tone that opens every read-back. Not included: the buffers of "
-    "the sound devices. The words come after the tone."
+    "policy, and the tone that opens every read-back; the words come after it. The "
+    "loudspeaker's buffer is the one that is asked for: drivers may give a longer "
+    "one. The microphone gives its blocks of 32 ms at once, whatever its buffer."
 )
 
 
@@ -31,18 +27,16 @@ def latency_text(result: LatencyResult) -> str:
     """Return tables, histogram and goals."""
     header = ["milliseconds", "n", "p50", "p95", "p99"]
     noises = [["by noise, all", "n", "p50", "p95", "p99"], *map(_row, result.by_noise)]
-    early = result.proposal
     return "\n\n".join(
         [
             aligned([header, *map(_row, result.parts)]),
             aligned(noises),
             histogram(result.answers_s, result.goals["answer_s"]),
             _goals(result),
-            f"If decoding began after {1000 * EARLY_DECODE_S:.0f} ms of silence, and "
-            f"{1000 * EARLY_END_S:.0f} ms ended an utterance: p50 "
-            f"{1000 * early.p50_s:.0f}, p95 {1000 * early.p95_s:.0f} ms (worked out, "
-            f"not measured); {result.proposal_cuts} of {early.count} words have a "
-            "longer pause inside.",
+            f"Looks of the recogniser an answer: p50 {result.looks.p50_s:.0f}, p95 "
+            f"{result.looks.p95_s:.0f}; with what was thrown away it took "
+            f"{result.all_looks_factor:.3f} of real time. Words with a pause inside "
+            f"that could have ended them: {result.long_pauses}.",
             INCLUDED,
         ]
     )

@@ -9,16 +9,14 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from voicecheck import __version__
-from voicecheck.audio.activity import EndpointSettings
+from voicecheck.audio.loudspeaker import LATENCY_S
 from voicecheck.bench.latency import Answered
+from voicecheck.speech.early_ending import EarlySettings
 
 __all__ = ["GOALS", "LatencyResult", "Part", "latency_result"]
 
 GOALS = {"answer_s": 0.4, "real_time_factor": 0.15, "resident_mb": 200.0}
 """At the 95th percentile; of one core; of the process that hears."""
-
-EARLY_END_S, EARLY_DECODE_S = 0.192, 0.064
-"""The proposal that is worked out beside: six silent blocks, decoding after two."""
 
 Positive = Annotated[float, Field(ge=0)]
 
@@ -49,7 +47,7 @@ class LatencyResult(_Model):
     schema_: Literal["voicecheck.bench.latency"] = Field(
         default="voicecheck.bench.latency", alias="schema"
     )
-    version: Literal[1] = 1
+    version: Literal[2] = 2
     voicecheck: str
     goals: dict[str, float]
     answers_s: tuple[float, ...]
@@ -59,12 +57,14 @@ class LatencyResult(_Model):
     parts: tuple[Part, ...]
     by_noise: tuple[Part, ...]
     """The whole time in each noise."""
-    proposal: Part
-    """Worked out: decoding while the end-pointing waits, which ends earlier."""
-    proposal_cuts: Annotated[int, Field(ge=0)]
-    """Words with a pause inside that the proposal would have cut in two."""
+    looks: Part
+    """How often the recogniser was asked for one answer; no seconds."""
+    long_pauses: Annotated[int, Field(ge=0)]
+    """Words with a pause inside as long as the silence that may end one."""
     real_time_factor: Positive
-    """Processor time of decoding for each second decoded."""
+    """Processor time of decoding and denoising for each second decoded."""
+    all_looks_factor: Positive
+    """The same with the looks that were thrown away."""
     resident_mb: Positive
 
 
@@ -92,21 +92,19 @@ def latency_result(
     totals = [one.total_s(tone_s) for one in answered]
     parts = [
         Part.of("end of word to its end known", [a.endpoint_s for a in answered]),
-        Part.of("late for blocks of sound", [a.backlog_s for a in answered]),
-        Part.of("decoding", [a.decode_s for a in answered]),
+        Part.of("still to do then", [a.backlog_s for a in answered]),
+        Part.of("last look, mostly in the wait", [a.decode_s for a in answered]),
         Part.of("first sample of the read-back's tone", [tone_s]),
         Part.of("all: end of word to the read-back", totals),
+        Part.of("buffer asked of the loudspeaker", [LATENCY_S]),
+        Part.of("all, to the air", [t + LATENCY_S for t in totals]),
     ]
     for name, ready in (("cached", cached_s), ("spoken anew", uncached_s)):
         if ready:
             parts.append(Part.of(f"words {name} ready", ready))
             words = [t + tone_length_s + r for t in totals for r in ready]
             parts.append(Part.of(f"all, to the words after the tone, {name}", words))
-    settings = EndpointSettings()
-    early = [
-        a.earlier_s(EARLY_END_S, EARLY_DECODE_S, settings.end_s) + tone_s
-        for a in answered
-    ]
+    seconds = sum(a.utterance_s for a in answered)
     noises = dict.fromkeys(a.condition for a in answered)
     return LatencyResult(
         voicecheck=__version__,
@@ -118,9 +116,9 @@ def latency_result(
             Part.of(n, [a.total_s(tone_s) for a in answered if a.condition == n])
             for n in noises
         ),
-        proposal=Part.of("worked out: decoding while waiting", early),
-        proposal_cuts=sum(a.pause_s >= EARLY_END_S for a in answered),
-        real_time_factor=sum(a.decode_processor_s for a in answered)
-        / sum(a.utterance_s for a in answered),
+        looks=Part.of("looks", [a.looks for a in answered]),
+        long_pauses=sum(a.pause_s >= EarlySettings().end_s for a in answered),
+        real_time_factor=sum(a.decode_processor_s for a in answered) / seconds,
+        all_looks_factor=sum(a.looks_processor_s for a in answered) / seconds,
         resident_mb=resident_mb,
     )

@@ -36,7 +36,7 @@ def latency(
     Put together from the wait of the end-pointing, decoding, and the first
     sample of the read-back; p50, p95 and p99, a histogram, the share of real
     time that decoding takes on one core, and the memory of a process that
-    hears. The buffers of sound devices are not included. Other work on the
+    hears. The loudspeaker's buffer is a row of its own. Other work on the
     computer makes it slower: let it rest while this runs.
 
     Writes latency.json and, where matplotlib is installed
