@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -124,12 +124,17 @@ def period(
         typer.echo("There are no walks in this period.", err=True)
 
 
-def _aware(moment: datetime, zone) -> datetime:  # type: ignore[no-untyped-def]
+def _aware(moment: datetime, zone: tzinfo | None) -> datetime:
     return moment.astimezone() if zone is None else moment.replace(tzinfo=zone)
 
 
-def _shifts(  # type: ignore[no-untyped-def]
-    units: list[str], first: date, last: date, per_day: int, begins: time, zone
+def _shifts(
+    units: list[str],
+    first: date,
+    last: date,
+    per_day: int,
+    begins: time,
+    zone: tzinfo | None,
 ) -> tuple[Shift, ...]:
     from voicecheck.statistics.shifts import plan_shifts  # noqa: PLC0415
 

@@ -8,6 +8,7 @@ brings, or from the usual folders of the system.
 from __future__ import annotations
 
 import os
+import struct
 import sys
 import unicodedata
 from collections.abc import Iterable, Iterator
@@ -51,9 +52,10 @@ class FontFiles:
 @cache
 def _characters(path: Path) -> frozenset[int]:
     try:
-        with TTFont(path, lazy=True) as font:
+        # opened here: the library leaves a file open that is no font
+        with path.open("rb") as file, TTFont(file, lazy=True) as font:
             return frozenset(font.getBestCmap() or ())
-    except (OSError, TTLibError) as error:
+    except (OSError, TTLibError, AssertionError, struct.error) as error:
         raise UsageError(
             f"{path} is no font that can be used ({error}); name a TrueType file (.ttf)"
         ) from error

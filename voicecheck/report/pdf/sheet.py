@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,6 +12,7 @@ from datetime import datetime
 from fpdf import FPDF
 from fpdf.enums import TableBordersLayout, VAlign, XPos, YPos
 from fpdf.fonts import FontFace
+from fpdf.table import Row
 
 from voicecheck.report.fonts import FontFiles, writable
 
@@ -51,15 +52,9 @@ class Sheet:
         made_at: datetime,
         page_words: tuple[str, str],
         language: str,
-        landscape: bool = False,
     ) -> None:
         self._fonts = fonts
-        self.pdf = _Pages(
-            self.shown(title),
-            self.shown(foot),
-            page_words,
-            orientation="landscape" if landscape else "portrait",
-        )
+        self.pdf = _Pages(self.shown(title), self.shown(foot), page_words)
         for place, files in enumerate(fonts):
             self.pdf.add_font(f"face{place}", "", files.regular)
             self.pdf.add_font(f"face{place}", "B", files.bold)
@@ -131,7 +126,7 @@ class Sheet:
             self.pdf.ln(0.5)
 
     @contextmanager
-    def boxed(self, line_mm: float = 0.4, pad_mm: float = 3.0):  # type: ignore[no-untyped-def]
+    def boxed(self, line_mm: float = 0.4, pad_mm: float = 3.0) -> Iterator[None]:
         """Draw a frame round what is written inside; it must fit on the page."""
         top = self.pdf.get_y()
         self.pdf.set_y(top + pad_mm)
@@ -189,7 +184,7 @@ class Sheet:
         """Draw an SVG of ours."""
         self.pdf.image(io.BytesIO(svg.encode()), x=x, y=y, w=width_mm)
 
-    def _cell(self, row, cell: str | Cell) -> None:  # type: ignore[no-untyped-def]
+    def _cell(self, row: Row, cell: str | Cell) -> None:
         if isinstance(cell, str):
             row.cell(self.shown(cell))
             return
@@ -210,10 +205,8 @@ class Sheet:
 class _Pages(FPDF):
     """The library's document, with head and foot."""
 
-    def __init__(
-        self, title: str, foot: str, page_words: tuple[str, str], orientation: str
-    ) -> None:
-        super().__init__(orientation=orientation, format="A4")  # type: ignore[arg-type]
+    def __init__(self, title: str, foot: str, page_words: tuple[str, str]) -> None:
+        super().__init__(format="A4")
         self._head, self._foot = title, foot
         self._page, self._of = page_words
 

@@ -13,6 +13,8 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+from fpdf.enums import XPos, YPos
+
 from voicecheck.report.fonts import fonts_for
 from voicecheck.report.labels_file import Labels, labels
 from voicecheck.report.pdf.sheet import Sheet
@@ -132,7 +134,8 @@ def _big(sheet: Sheet, text: str, size_pt: float, height_mm: float) -> None:
     wide = sheet.pdf.get_string_width(shown)
     if wide > 168:
         sheet.font(size_pt * 168 / wide, bold=True)
-    sheet.pdf.cell(0, height_mm, shown, align="C", new_x="LMARGIN", new_y="NEXT")
+    sheet.pdf.cell(0, height_mm, shown, align="C")
+    sheet.pdf.ln(height_mm)
 
 
 def _fields(sheet: Sheet, tag: Tag, at: Labels, *, local_time: bool) -> None:
@@ -164,7 +167,8 @@ def _field(
     pdf, top = sheet.pdf, sheet.pdf.get_y()
     pdf.set_xy(20, top)
     sheet.font(9.5)
-    pdf.cell(170, 4.5, sheet.shown(name), new_x="LMARGIN", new_y="NEXT")
+    pdf.cell(170, 4.5, sheet.shown(name))
+    pdf.ln(4.5)
     shown, size = sheet.shown(value), size_pt
     while size > 7:
         sheet.font(size, bold=True)
@@ -186,12 +190,14 @@ def _foot(sheet: Sheet, at: Labels) -> None:
     words, pdf = at["tag"], sheet.pdf
     pdf.set_xy(20, 247)
     sheet.font(11, bold=True)
-    pdf.multi_cell(170, 5, sheet.shown(words["until"]), new_x="LMARGIN", new_y="NEXT")
+    pdf.multi_cell(
+        170, 5, sheet.shown(words["until"]), new_x=XPos.LMARGIN, new_y=YPos.NEXT
+    )
     for name in ("fasten", "asked"):
         pdf.set_x(20)
         sheet.font(8)
         pdf.multi_cell(
-            170, 3.5, sheet.shown(words[name]), new_x="LMARGIN", new_y="NEXT"
+            170, 3.5, sheet.shown(words[name]), new_x=XPos.LMARGIN, new_y=YPos.NEXT
         )
 
 

@@ -45,9 +45,10 @@ def walk_pdf(
     everything = json.dumps([document, at], ensure_ascii=False, default=dict)
     content = document["content"]
     unit = f"{at['page']['unit']} {content['unit']}"
+    outcome = at["outcome"][content["decision"]["outcome"]]
     sheet = Sheet(
         fonts_for(everything, language, font),
-        title=f"{at['page']['title']}, {unit}: {_outcome(document, at)}",
+        title=f"{at['page']['title']}, {unit}: {outcome}",
         foot=f"{at['text']['record']} {document['record_id']}",
         made_at=datetime.fromisoformat(document["walk"]["ended_utc"]),
         page_words=(at["sheet"]["page"], at["sheet"]["of"]),
@@ -68,21 +69,17 @@ def walk_pdf(
     return sheet.bytes()
 
 
-def _outcome(document: Data, at: Labels) -> str:
-    return at["outcome"][document["content"]["decision"]["outcome"]]
-
-
 def _decision(sheet: Sheet, document: Data, shown: View, at: Labels) -> None:
     content, walk = document["content"], document["walk"]
     outcome = content["decision"]["outcome"]
     sheet.font(15, bold=True)
     sheet.pdf.cell(sheet.width_mm / 2, 9, sheet.shown(at["page"]["title"]))
     unit = f"{at['page']['unit']} {content['unit']}"
-    sheet.pdf.cell(0, 9, sheet.shown(unit), align="R", new_x="LMARGIN", new_y="NEXT")
+    sheet.pdf.cell(0, 9, sheet.shown(unit), align="R")
+    sheet.pdf.ln(9)
     sheet.pdf.ln(1)
     with sheet.boxed(_FRAME_MM[outcome]):
-        word = at["outcome"][outcome]
-        sheet.paragraph(word, size_pt=24, bold=True)
+        sheet.paragraph(at["outcome"][outcome], size_pt=24, bold=True)
         sheet.paragraph(at["outcome_text"][outcome], size_pt=11)
         reason = f" {at['text']['stop']}: {walk['stop_reason']}"
         status = at["status"][content["status"]]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -222,9 +222,9 @@ def _corrected(readings: Sequence[Reading], known: Known) -> list[float] | None:
 def _consumption(
     walks: Sequence[Walked], added: Sequence[Added]
 ) -> tuple[Consumption, ...]:
-    sums: Counter[tuple[str, str]] = Counter()
+    sums: defaultdict[tuple[str, str], float] = defaultdict(float)
     for one in added:
-        sums[one.unit, one.fluid] += one.litres  # type: ignore[assignment]
+        sums[one.unit, one.fluid] += one.litres
     rows = []
     for (unit, fluid), litres in sorted(sums.items()):
         hours = hours_run([walk for walk in walks if walk.done.unit == unit])
