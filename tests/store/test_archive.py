@@ -41,7 +41,7 @@ class Office:
             self.journal,
             ManualClock(),
             small_checklist(),
-            unit="L-12",
+            unit="L-12" if walk_id == A else "L-13",
             folder=self.folder,
             new_id=lambda: walk_id,
         )

@@ -83,6 +83,8 @@ def form(
 
     loaded = load(checklist, lang, site_rules)
     given = None if answers is None else _given(answers, loaded)
+    if not _released(unit, asked=given is None, err=json):
+        raise typer.Exit(1)
     with open_journal() as journal:
         session = _session(
             journal, loaded, unit=unit, operator=operator, lang=lang, resume=resume
@@ -93,6 +95,17 @@ def form(
             fill(session, given)
         status = _end(session, lang, out, as_json=json, asked=given is None)
     raise typer.Exit(status)
+
+
+def _released(unit: str, *, asked: bool, err: bool) -> bool:
+    """Read out the tag of a machine out of service; ask only for its release."""
+    from voicecheck.cli.hold_release import keyboard, may_begin  # noqa: PLC0415
+
+    return may_begin(
+        unit,
+        say=lambda line: typer.echo(line, err=err),
+        ask=keyboard() if asked else None,
+    )
 
 
 def _given(path: Path, checklist: Checklist) -> dict[str, Answer]:
@@ -119,7 +132,13 @@ def _session(
 
     if resume:
         return WalkSession.resume(
-            journal, SystemClock(), checklist, unit=unit, mode="typed", language=lang
+            journal,
+            SystemClock(),
+            checklist,
+            unit=unit,
+            operator=operator,
+            mode="typed",
+            language=lang,
         )
     return WalkSession.start(
         journal,

@@ -11,6 +11,7 @@ import typer
 from voicecheck import __version__, settings
 from voicecheck.cli import (
     bench,
+    bench_store,
     checklists,
     defects,
     demo,
@@ -61,6 +62,7 @@ app.command("push")(push.push)
 app.command("devices")(devices.devices)
 app.command("soundcheck")(soundcheck.soundcheck)
 app.command("vocabulary")(vocabulary.vocabulary)
+bench.app.command("store")(bench_store.store)
 app.add_typer(bench.app, name="bench")
 app.add_typer(records.app, name="records")
 app.add_typer(report.app, name="report")

@@ -13,10 +13,12 @@ from voicecheck.cli.barge_in_mode import BargeInMode
 from voicecheck.speech.engines import Engine
 
 if TYPE_CHECKING:
+    from voicecheck.audio.ports import SoundLink
     from voicecheck.cli.voices import Hearing
     from voicecheck.clock import Clock
     from voicecheck.dialogue.runner import Watch
     from voicecheck.round.checklist import Checklist
+    from voicecheck.speech.ports import Synthesiser
     from voicecheck.store.ports import Journal
     from voicecheck.store.session import WalkSession
 
@@ -167,6 +169,8 @@ class _Sitting:
         ):
             for notice in link.notices:
                 print(notice, file=human)
+            if not self._released(wiring.shaped(link), synthesiser, human):
+                return 1
             session = self._session(journal, link.clock)
             display.already(session.walk.answers)
 
@@ -196,6 +200,16 @@ class _Sitting:
             status = self._finish(session, watch, human)
         found.learn(lambda text: print(text, file=human))
         return status
+
+    def _released(self, link: SoundLink, speaker: Synthesiser, human: Any) -> bool:
+        """Read out the tag of a machine out of service; ask only for its release."""
+        from voicecheck.cli.hold_release import keyboard, may_begin  # noqa: PLC0415
+
+        def say(line: str) -> None:
+            print(line, file=human, flush=True)
+            link.play(speaker.speak(line, "en"))  # the tag is in English only
+
+        return may_begin(self._unit, say=say, ask=keyboard())
 
     def _session(self, journal: Journal, clock: Clock) -> WalkSession:
         from voicecheck.cli.walk_choice import goes_on  # noqa: PLC0415

@@ -75,6 +75,11 @@ class Workshop(Database):
                 released.append(defect)
         return tuple(released)
 
+    def open_defects(self, unit: str) -> tuple[Defect, ...]:
+        """Return the open defects of a unit, the worst first, then the oldest."""
+        with self.reading() as connection:
+            return defect_rows.open_defects(connection, unit)
+
     def find(self, prefix: str) -> str:
         """Return the id of the defect whose id begins like this.
 
