@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from fpdf.enums import XPos, YPos
 
@@ -172,9 +172,10 @@ def _field(
     shown, size = sheet.shown(value), size_pt
     while size > 7:
         sheet.font(size, bold=True)
-        lines = pdf.multi_cell(
+        laid_out = pdf.multi_cell(
             170, size * 0.42, shown, align="L", dry_run=True, output="LINES"
         )
+        lines = cast("list[str]", laid_out)
         if len(lines) * size * 0.42 <= height_mm:
             break
         size -= 1
