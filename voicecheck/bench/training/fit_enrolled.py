@@ -1,9 +1,13 @@
 """Fit and judge the maps of enrolled voices, in one command:
 
-    python -m voicecheck.bench.training.fit_enrolled CORPUS [--judge piper ...]
+    python -m voicecheck.bench.training.fit_enrolled CORPUS --families festvox
+        --weights A.onnx [--judge piper ...]
+
+--weights names a sister network that has not heard the families: with the
+shipped one, which has, the stranger's answer would get all the weight.
 
 Writes `voice-match.json` (is this the operator's voice?) and
-`fusion-enrolled.json` (how much the enrolled answer counts) into the package.
+`fusion-enrolled.json` (how much the enrolled answer counts) into --out.
 Both are fitted on the families of --families; the table before the files are
 written is of leave-one-voice-out. With --judge the table is of those families
 and maps fitted on none of them. Run it after every training of the network.
@@ -186,7 +190,7 @@ def main(arguments: list[str] | None = None) -> int:
     text = (
         f"logistic regression over {asked.trials} trials of "
         f"{', '.join(asked.families)}, {len(voices)} voices enrolled, network "
-        f"{fingerprint(network)}; the network was trained on these voices too."
+        f"{fingerprint(network)}; trained on {network.provenance.get('families')}."
     )
     _LOG.info("%s", _judged_left_out(network, voices, trials, match, answers))
     maps = _maps(match, answers, text)
