@@ -25,18 +25,18 @@ def run(*arguments: str) -> Result:
 
 def test_close_pairs_are_listed_with_meaning_and_replacement() -> None:
     """A person sees the distance, the risk, the meanings and what would help."""
-    result = run("--question", "yes_no")
+    result = run("--question", "yes_no", "--near", "0.6")
     assert result.exit_code == 0
-    assert "dangerous  affirmative (yes) / negative (no)" in result.stdout
-    assert "or say 'affirm' and drop 'affirmative'" in result.stdout
+    assert "dangerous  yes (yes) / repeat (repeat)" in result.stdout
+    assert "or say 'affirm' and drop 'yes'" in result.stdout
     assert "No dangerous pair lies closer than 0.35" in result.stdout
 
 
 def test_a_stricter_minimum_refuses() -> None:
     """Exit status 1, the pair marked, and what to do."""
-    result = run("--question", "yes_no", "--minimum", "0.5")
+    result = run("--question", "yes_no", "--minimum", "0.6")
     assert result.exit_code == 1
-    assert "REFUSED    affirmative" in result.stdout
+    assert "REFUSED    yes (yes) / repeat (repeat)" in result.stdout
     assert "Choose other words" in result.stdout
 
 
@@ -52,16 +52,18 @@ def test_json_holds_the_same(tmp_path: Path) -> None:
     matrix = tmp_path / "matrix.json"
     matrix.write_text(
         '{"schema": "voicecheck.confusions", "version": 1, "source": "trial",'
-        '"counts": {"affirmative": {"negative": 1, "affirmative": 9}}}'
+        '"counts": {"yes": {"repeat": 1, "yes": 9}}}'
     )
 
-    result = run("--question", "yes_no", "--json", "--confusions", str(matrix))
+    result = run(
+        "--question", "yes_no", "--near", "0.6", "--json", "--confusions", str(matrix)
+    )
 
     data = json.loads(result.stdout)
     assert data["ok"] is True
     assert data["confusions"] == "trial"
     pair = data["questions"][0]["pairs"][0]
-    assert sorted(pair["phrases"]) == ["affirmative", "negative"]
+    assert sorted(pair["phrases"]) == ["repeat", "yes"]
     assert pair["confusion_rate"] == 0.1
     assert pair["risk"] == "dangerous"
     assert pair["replacements"]

@@ -116,7 +116,7 @@ class AnyTalk(RuleBasedStateMachine):
         assert heard["outcome"] == "accept"
         if how.confirmed_by == "explicit":
             assert before is State.CONFIRMING
-            assert heard["phrase"] in ("yes", "affirm", "affirmative")
+            assert heard["phrase"] in ("yes", "affirm")
             assert readback == {
                 "checkpoint": event.checkpoint_id,
                 **answer_data(event.answer),

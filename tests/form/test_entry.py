@@ -43,6 +43,7 @@ def at_point(checkpoint_id: str) -> Entry:
         (at_point("engine_oil"), "between", "between"),
         (at_point("engine_oil"), "between the marks", "between"),
         (at_point("parked"), "affirm", "yes"),
+        (at_point("parked"), "Affirmative", "yes"),
         (at_point("parked"), "Negative", "no"),
         (at_point("parked"), "y", "yes"),
         (at_point("parked"), "ｎ", "no"),

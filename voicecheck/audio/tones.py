@@ -3,7 +3,8 @@
 All their energy lies between 500 and 2000 Hz: ear defenders take away more
 the higher a tone is, engines mask what is low, and hearing loss begins above
 (common practice, no source). Around 1000 to 1700 Hz they stay over the masked
-threshold under an ear defender in each noise of `voicecheck bench tones`.
+threshold under an ear defender in each noise of `voicecheck bench tones` when
+they come from a headset; from a loudspeaker outside the defender they do not.
 Direction and number tell them apart, not pitch: up, one short, down, three.
 """
 

@@ -84,7 +84,7 @@ def demo(
         bool, typer.Option("--json", help="Print the result as one JSON object.")
     ] = False,
 ) -> None:
-    """Walk a wheel loader with a simulated operator, faster than real time.
+    """Walk round a machine with a simulated operator, faster than real time.
 
     The operator's voice is synthesised, mixed with yard noise, and goes through
     the same voice activity, recogniser, dialogue and record that a microphone

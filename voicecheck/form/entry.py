@@ -35,6 +35,8 @@ _ALSO = {
 }
 """Commands that are understood in every language."""
 
+_TYPED = {"en": {"yes": ("affirmative",), "leak": ("leaking",)}}
+"""Words that may be typed but not said: heard, they are too near to others."""
 _NO_LETTER = "not_fitted"
 _NUMBER = re.compile(r"([+-]?\d+(?:\.\d+)?)\s*(\D*)", re.ASCII)
 _COMMAS = re.compile(r"[+-]?\d[\d.]*,[\d.,]*\s*\D*", re.ASCII)
@@ -123,7 +125,8 @@ def choices_at(
         initial = folded(text)[:1]
         letter = initial if counts[initial] == 1 and meaning != _NO_LETTER else ""
         key = (letter or text) if active.numbers else str(number)
-        words = {key, meaning, meaning.replace("_", " "), text, letter, *said}
+        typed = _TYPED.get(language, {}).get(meaning, ())
+        words = {key, meaning, meaning.replace("_", " "), text, letter, *said, *typed}
         choices.append(
             Choice(
                 key=key,

@@ -8,6 +8,15 @@ from voicecheck.errors import GrammarError
 from voicecheck.speech.vocabulary.meanings import Risk
 from voicecheck.speech.vocabulary.survey import survey
 
+RADIO = {
+    "yes": "yes",
+    "affirm": "yes",
+    "affirmative": "yes",
+    "no": "no",
+    "negative": "no",
+}
+"""Words of a yes and a no, with the long form that the grammars leave out."""
+
 
 def test_pairs_come_closest_first_and_below_the_bound() -> None:
     """Each pair means two things and lies nearer than was asked for."""
@@ -32,7 +41,7 @@ def test_good_and_leak_are_seen_as_dangerous() -> None:
 
 def test_synonyms_that_lie_farther_are_suggested() -> None:
     """For affirmative and negative the listed yes and affirm would help."""
-    pair = survey("yes_no").pairs[0]
+    pair = survey("yes_no", meanings=RADIO).pairs[0]
     assert {pair.one, pair.other} == {"affirmative", "negative"}
     ideas = " ".join(pair.replacements)
     assert "say 'affirm' and drop 'affirmative'" in ideas

@@ -33,7 +33,7 @@ __all__ = ["FittedVoice", "HeardExample", "fit_heard", "fit_voice", "hear_exampl
 _SHELF_S = 20
 _ROUNDS = 150
 PULL = 0.005
-"""Strength of the prior; chosen on tuning voices."""
+"""Strength of the prior; our choice, not swept."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -12,9 +12,8 @@ sent anywhere, and `delete` removes everything.
 from __future__ import annotations
 
 import hashlib
-import re
 import shutil
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
@@ -25,14 +24,17 @@ from voicecheck.clock import Clock, utc_text
 from voicecheck.errors import ProfileError
 from voicecheck.speech.enrolment import fitted_file
 from voicecheck.speech.enrolment.fitting import FittedVoice
-from voicecheck.speech.enrolment.manifest import ExampleEntry, Owner, VersionFile
+from voicecheck.speech.enrolment.manifest import Owner, VersionFile
 from voicecheck.speech.enrolment.private_files import (
-    flac_bytes,
     private_folder,
-    read_flac,
     write_private,
 )
-from voicecheck.speech.enrolment.profile import Example, Source, VersionKind
+from voicecheck.speech.enrolment.profile import Example, VersionKind
+from voicecheck.speech.enrolment.profile_sounds import (
+    keep_sounds,
+    read_examples,
+    remove_sounds,
+)
 
 __all__ = ["ProfileStore", "StoredProfile", "folder_name"]
 
@@ -113,7 +115,7 @@ class ProfileStore:
             voice = fitted_file.from_bytes(path.with_suffix(".npz").read_bytes())
         except (OSError, ValueError, KeyError) as error:
             raise _damaged(path.with_suffix(".npz")) from error
-        examples = self._examples(operator, about.examples)
+        examples = read_examples(self._sounds(operator), about.examples)
         return StoredProfile(
             operator=operator,
             about=about,
@@ -146,7 +148,7 @@ class ProfileStore:
             language=language,
             network=network,
             created_utc=utc_text(self._clock.now()),
-            examples=self._keep_sounds(operator, examples),
+            examples=keep_sounds(self._sounds(operator), examples),
             based_on=owner.current or None,
         )
         path = self._path(operator, number)
@@ -202,7 +204,7 @@ class ProfileStore:
             language=language,
             network="",
             created_utc=utc_text(self._clock.now()),
-            examples=self._keep_sounds(operator, all_),
+            examples=keep_sounds(self._sounds(operator), all_),
         )
         write_private(self.folder(operator) / "draft.json", _json(draft))
 
@@ -211,7 +213,7 @@ class ProfileStore:
         path = self.folder(operator) / "draft.json"
         if not path.is_file():
             return ()
-        return self._examples(operator, self._version(path).examples)
+        return read_examples(self._sounds(operator), self._version(path).examples)
 
     def drop_draft(self, operator: str) -> None:
         """Forget the unfinished session."""
@@ -242,47 +244,8 @@ class ProfileStore:
         except (OSError, ValidationError) as error:
             raise _damaged(path) from error
 
-    def _keep_sounds(
-        self, operator: str, examples: Iterable[Example]
-    ) -> tuple[ExampleEntry, ...]:
-        kept = []
-        for example in examples:
-            data = flac_bytes(example.frames)
-            name = hashlib.sha256(data).hexdigest()[:32]
-            path = self.folder(operator) / "sounds" / f"{name}.flac"
-            if not path.is_file():
-                write_private(path, data)
-            kept.append(
-                ExampleEntry(
-                    phrase=example.phrase,
-                    sound=name,
-                    source=example.source,
-                    spoken_utc=example.spoken_utc,
-                    snr_db=example.snr_db,
-                )
-            )
-        return tuple(kept)
-
-    def _examples(
-        self, operator: str, entries: Iterable[ExampleEntry]
-    ) -> tuple[Example, ...]:
-        found = []
-        for entry in entries:
-            if not re.fullmatch(r"[0-9a-f]{32}", entry.sound):
-                continue
-            path = self.folder(operator) / "sounds" / f"{entry.sound}.flac"
-            frames = read_flac(path)
-            if frames is not None:
-                found.append(
-                    Example(
-                        phrase=entry.phrase,
-                        frames=frames,
-                        source=Source(entry.source),
-                        spoken_utc=entry.spoken_utc,
-                        snr_db=entry.snr_db,
-                    )
-                )
-        return tuple(found)
+    def _sounds(self, operator: str) -> Path:
+        return self.folder(operator) / "sounds"
 
     def _thin_out(self, operator: str) -> None:
         """Remove the oldest versions that walks made, and sounds nobody needs."""
@@ -302,9 +265,7 @@ class ProfileStore:
         draft = self.folder(operator) / "draft.json"
         if draft.is_file():
             needed |= {e.sound for e in self._version(draft).examples}
-        for path in (self.folder(operator) / "sounds").glob("*.flac"):
-            if path.stem not in needed:
-                path.unlink(missing_ok=True)
+        remove_sounds(self._sounds(operator), needed)
 
 
 def _json(model: Owner | VersionFile) -> bytes:
