@@ -79,11 +79,12 @@ def serve(
 
         raise UsageError(_MISSING) from error
     from voicecheck.clock import SystemClock  # noqa: PLC0415
+    from voicecheck.store.fleet import open_fleet  # noqa: PLC0415
     from voicecheck.store.journal import open_journal  # noqa: PLC0415
 
     settings = _settings(host, lang, checklist or [], site_rules, tls_cert, tls_key)
-    with open_journal() as journal:
-        app = create_app(settings, journal, SystemClock())
+    with open_journal() as journal, open_fleet() as fleet:
+        app = create_app(settings, journal, SystemClock(), fleet)
         _tell(settings, host, port)
         uvicorn.run(
             app,

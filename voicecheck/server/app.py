@@ -16,16 +16,23 @@ from voicecheck.server.security.gate import App, Gate
 from voicecheck.server.settings import ServerSettings
 from voicecheck.server.site import Site
 from voicecheck.server.walks.sittings import Sittings
+from voicecheck.store.fleet import Fleet
 from voicecheck.store.ports import Journal
 
 
-def create_app(settings: ServerSettings, journal: Journal, clock: Clock) -> App:
+def create_app(
+    settings: ServerSettings,
+    journal: Journal,
+    clock: Clock,
+    fleet: Fleet | None = None,
+) -> App:
     """Return the whole guarded application.
 
     Args:
         settings: how it is set up.
         journal: what it shows and writes; stays open as long as the server runs.
         clock: tells the time of each event.
+        fleet: units and defects of the same store; None: no defects are shown.
     """
     entrance = Entrance(
         token=settings.token,
@@ -35,6 +42,7 @@ def create_app(settings: ServerSettings, journal: Journal, clock: Clock) -> App:
     site = Site(
         settings=settings,
         journal=journal,
+        fleet=fleet,
         clock=clock,
         sittings=Sittings(journal, clock, settings.home),
         entrance=entrance,

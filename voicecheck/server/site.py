@@ -11,6 +11,7 @@ from voicecheck.server.security.entrance import Entrance
 from voicecheck.server.settings import ServerSettings
 from voicecheck.server.walks.sittings import Sittings
 from voicecheck.server.words import Words, languages
+from voicecheck.store.fleet import Fleet
 from voicecheck.store.ports import Journal
 
 LANGUAGE_COOKIE = "language"
@@ -22,6 +23,8 @@ class Site:
 
     settings: ServerSettings
     journal: Journal
+    fleet: Fleet | None
+    """Units and defects; None: only what the journal shows."""
     clock: Clock
     sittings: Sittings
     entrance: Entrance

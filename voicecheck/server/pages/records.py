@@ -34,12 +34,14 @@ class ExportFormat(StrEnum):
     JSON = "json"
     CSV = "csv"
     HTML = "html"
+    PDF = "pdf"
 
 
 _TYPES = {
     ExportFormat.JSON: "application/json",
     ExportFormat.CSV: "text/csv; charset=utf-8",
     ExportFormat.HTML: "text/html; charset=utf-8",
+    ExportFormat.PDF: "application/pdf",
 }
 _EXPORTED: dict[int | str, dict[str, Any]] = {
     200: {
@@ -48,6 +50,7 @@ _EXPORTED: dict[int | str, dict[str, Any]] = {
             "application/json": {},
             "text/csv": {"schema": {"type": "string"}},
             "text/html": {"schema": {"type": "string"}},
+            "application/pdf": {},
         },
     }
 }
@@ -88,6 +91,10 @@ def export(request: Request, record_id: UUID, file_format: ExportFormat) -> Resp
             data = to_csv(json.loads(data)).encode()
         case ExportFormat.HTML:
             data = render(json.loads(data), local_time=True).encode()
+        case ExportFormat.PDF:
+            from voicecheck.report.pdf.walk import walk_pdf  # noqa: PLC0415
+
+            data = walk_pdf(json.loads(data), local_time=True)
     name = f"walk-{record_id}.{file_format.value}"
     return Response(
         data,

@@ -9,10 +9,10 @@ from fastapi.responses import HTMLResponse, Response
 
 from voicecheck.errors import RecordNotFound
 from voicecheck.server import fleet_view
-from voicecheck.server.fleet_view import UnitStatus
+from voicecheck.server.fleet_view import UnitLine, UnitStatus
 from voicecheck.server.forms import outcomes
 from voicecheck.server.render import page
-from voicecheck.server.site import site_of, words_of
+from voicecheck.server.site import Site, site_of, words_of
 from voicecheck.store.names import unit_id
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -26,7 +26,7 @@ def all_units(
 ) -> Response:
     """List units with their status in words; search by name, filter by status."""
     site = site_of(request)
-    lines = fleet_view.units(site.journal.walks(), site.clock.now())
+    lines = _lines(site)
     wanted = search.strip().casefold()
     shown = [
         line
@@ -49,9 +49,23 @@ def one_unit(request: Request, unit: str) -> Response:
     """Show one unit with all its walks."""
     site = site_of(request)
     name = unit_id(unit)
-    rows = [row for row in site.journal.walks() if row.unit == name]
-    if not rows:
+    line = next((line for line in _lines(site) if line.unit == name), None)
+    if line is None:
         raise RecordNotFound(words_of(request)("no_unit"))
+    rows = site.fleet.walks(name) if site.fleet else site.journal.walks()
+    rows = tuple(row for row in rows if row.unit == name)
+    return page(
+        request,
+        "unit",
+        line=line,
+        rows=rows[:50],
+        total=len(rows),
+        defects=site.fleet.open_defects(name) if site.fleet else (),
+    )
+
+
+def _lines(site: Site) -> tuple[UnitLine, ...]:
     now = site.clock.now()
-    [line] = fleet_view.units(rows, now)
-    return page(request, "unit", line=line, rows=rows[:50], total=len(rows))
+    if site.fleet is not None:
+        return fleet_view.fleet_units(site.fleet, now)
+    return fleet_view.units(site.journal.walks(), now)

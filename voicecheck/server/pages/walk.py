@@ -104,11 +104,11 @@ def typed(
     walk_id: UUID,
     step: Step,
     text: Annotated[str, Form(max_length=LONGEST_NOTE + 10)] = "",
+    keys: Annotated[bool, Form(description="Go on typing on the next page.")] = False,
 ) -> Response:
     """Record what was typed: a number, a word, a first letter, or a command."""
-    return _act(
-        request, walk_id, lambda sitting: sitting.type(step, text), "typing=true"
-    )
+    query = "typing=true" if keys else ""
+    return _act(request, walk_id, lambda sitting: sitting.type(step, text), query)
 
 
 @router.post(

@@ -99,9 +99,13 @@ class Sitting:
             if step != self.step or not self.in_hand:
                 return False
             before = dict(self.session.walk.answers)
+            waiting = self.form.waiting
             page = take_in(self._clock.monotonic_s())
             self._count += 1
             self.message = self._told(page, before)
+            if waiting is self.form.waiting is Waiting.DECLARATION and not self.message:
+                # refused once: the form says first what that means
+                self.message = Message(text=self.form.page.lines[0], refused=True)
             return True
 
     def _told(self, page: Page, before: Mapping[str, object]) -> Message | None:

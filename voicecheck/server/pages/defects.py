@@ -1,0 +1,85 @@
+"""Open defects of the fleet, and one with its whole story."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Any
+from uuid import UUID
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+
+from voicecheck.defects.steps import kind_of
+from voicecheck.errors import RecordNotFound
+from voicecheck.round.answers import Severity
+from voicecheck.server.forms import outcomes
+from voicecheck.server.render import page
+from voicecheck.server.site import site_of, words_of
+from voicecheck.store.names import unit_id
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+_MOST = 200
+"""Defects on one page; the filters lead to the others."""
+
+
+class Order(StrEnum):
+    """What comes first."""
+
+    SEVERITY = "severity"
+    AGE = "age"
+
+
+@router.get("/defects", responses=outcomes(400, 409, 503))
+def open_defects(
+    request: Request,
+    unit: Annotated[str, Query(max_length=64)] = "",
+    search: Annotated[str, Query(max_length=64)] = "",
+    severity: Annotated[Severity | None, Query()] = None,
+    order: Annotated[Order, Query()] = Order.SEVERITY,
+) -> Response:
+    """List open defects by severity or age; search and filter them."""
+    fleet = site_of(request).fleet
+    name = unit_id(unit) if unit.strip() else None
+    every = fleet.open_defects(name) if fleet else ()
+    wanted = search.strip().casefold()
+    shown = [
+        each
+        for each in every
+        if severity in (None, each.severity)
+        and wanted in f"{each.unit} {each.title} {each.words}".casefold()
+    ]
+    if order is Order.AGE:
+        shown.sort(key=lambda each: each.found_utc)
+    return page(
+        request,
+        "defects",
+        defects=shown[:_MOST],
+        found=len(shown),
+        total=len(every),
+        unit=name or "",
+        search=search.strip(),
+        severity=severity.value if severity else "",
+        severities=list(Severity)[::-1],
+        order=order.value,
+        orders=list(Order),
+    )
+
+
+@router.get("/defects/{defect_id}", responses=outcomes(404, 409, 503))
+def one_defect(request: Request, defect_id: UUID) -> Response:
+    """Show a defect and everything that happened to it."""
+    fleet = site_of(request).fleet
+    if fleet is None:
+        raise RecordNotFound(words_of(request)("no_defect"))
+    found = fleet.defect(str(defect_id))
+    story: list[dict[str, Any]] = [
+        {
+            "kind": kind_of(one.event),
+            "at_utc": one.at_utc,
+            "by": one.by,
+            "of": one.event,
+        }
+        for one in found.story
+    ]
+    return page(request, "defect", defect=found.defect, story=story)
