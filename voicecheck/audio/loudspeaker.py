@@ -23,9 +23,10 @@ __all__ = ["Loudspeaker"]
 _log = logging.getLogger(__name__)
 
 POLL_S = 0.05
-LATENCY_S = 0.064
-"""Buffer asked of the driver, two blocks: a read-back waits for it."""
-SAFE_LATENCY_S = 0.15
+LATENCY_S = 0.15
+"""Buffer asked of the driver: a read-back waits for it, but with 0.064 s sound was
+seen to break up on a virtual device of a busy computer."""
+SAFE_LATENCY_S = 0.3
 """Asked for instead, once a sound has stuttered: a busy program needs more."""
 MOST_UNDERFLOWS = 2
 """So many gaps in one sound are a stutter; a single one happens as it starts."""
