@@ -71,7 +71,7 @@ def test_numbers_details_and_synonyms_are_not_refused(
 def test_the_minimum_can_be_raised() -> None:
     """What passes at the usual minimum may fail a stricter one."""
     refuse("yes_no")
-    with pytest.raises(GrammarError, match="'yes' .* 'repeat'"):
+    with pytest.raises(GrammarError, match=r"'yes' .* 'repeat'"):
         refuse("yes_no", minimum=0.6)
 
 
