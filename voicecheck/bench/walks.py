@@ -39,6 +39,7 @@ from voicecheck.speech.ports import Recogniser
 __all__ = ["ROWS", "Asked", "read_rows", "run_walks"]
 
 ROWS = "walks.jsonl"
+_MOST_EMPTY = 5
 Progress = Callable[[str], None]
 
 
@@ -183,7 +184,8 @@ def run_walks(asked: Asked, out: Path, progress: Progress) -> list[WalkRow]:
         All walks, those of earlier runs first.
 
     Raises:
-        UsageError: the folder holds walks of another run, or cannot be written.
+        UsageError: the folder holds walks of another run or cannot be written, or
+            nobody was heard on several walks in a row.
     """
     path = out / ROWS
     rows = read_rows(path)
@@ -207,12 +209,23 @@ def run_walks(asked: Asked, out: Path, progress: Progress) -> list[WalkRow]:
                 rows.append(row)
                 done += row.answers
                 took_s = time.monotonic() - began_s
+                _check_heard(rows)
                 progress(_line(row, done, asked.answers, took_s, done - before))
                 if done >= asked.answers:
                     break
     except OSError as error:
         raise UsageError(f"{path} cannot be written: {error.strerror}") from error
     return rows
+
+
+def _check_heard(rows: Sequence[WalkRow]) -> None:
+    """Do not walk on for ever where nobody is heard."""
+    last = rows[-_MOST_EMPTY:]
+    if len(last) == _MOST_EMPTY and not any(row.answers for row in last):
+        raise UsageError(
+            f"{_MOST_EMPTY} walks in a row got no answer recorded: choose milder "
+            "--noise or --snr"
+        )
 
 
 def _mend(path: Path, rows: Sequence[WalkRow]) -> None:
