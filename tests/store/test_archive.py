@@ -131,6 +131,18 @@ def test_a_record_whose_file_is_gone(office: Office) -> None:
         archive.read_record(office.folder, office.row)
 
 
+def test_a_record_of_another_device_is_read_from_the_store(office: Office) -> None:
+    """Its file lies there; the journal keeps the very bytes, held to their hash."""
+    data = office.path.read_bytes()
+    office.path.unlink()
+
+    assert archive.read_record(office.folder, office.row, office.journal) == data
+    assert office.check().ok
+    office.journal.texts[A] = "{}"
+    with pytest.raises(JournalDamaged, match="altered"):
+        archive.read_record(office.folder, office.row, office.journal)
+
+
 def test_a_whole_walk_passes(office: Office) -> None:
     """A finished walk that nobody touched has no problems."""
     check = office.check()

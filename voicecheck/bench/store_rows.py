@@ -63,7 +63,7 @@ def _put(connection: Connection, table: Table, found: list[dict[str, Any]]) -> N
     names = list(found[0])
     columns = ", ".join(f'"{name}"' for name in names)
     cursor = connection.connection.cursor()
-    with cursor.copy(f"COPY {table.name} ({columns}) FROM STDIN") as copy:  # type: ignore[attr-defined]
+    with cursor.copy(f"COPY {table.name} ({columns}) FROM STDIN") as copy:
         for row in found:
             copy.write_row([row[name] for name in names])
 
@@ -111,7 +111,6 @@ def _walk(
 
 
 def _entry(walk_id: str, seq: int, at_utc: str) -> dict[str, Any]:
-    name = f"{walk_id}{seq}"
     return {
         "walk_id": walk_id,
         "seq": seq,
@@ -120,17 +119,17 @@ def _entry(walk_id: str, seq: int, at_utc: str) -> dict[str, Any]:
         "payload": '{"event":{"answer":{"answer":"good"},"checkpoint_id":"rim",'
         '"type":"answer_confirmed"},"how":{"confirmed_by":"implicit",'
         '"mode":"spoken","words":["good"]}}',
-        "previous_sha256": _hash(name),
-        "sha256": _hash(f"{name}."),
+        "previous_sha256": f"{walk_id[-12:]:0>32}{seq - 1:032x}",
+        "sha256": f"{walk_id[-12:]:0>32}{seq:032x}",
     }
 
 
 def _defect(
     number: int, unit: str, began: datetime, shape: Shape, chance: random.Random
 ) -> dict[str, Any]:
-    """The last weeks' defects are open, and one in two hundred of the older."""
-    last_day = FIRST_DAY + timedelta(days=shape.days - 14)
-    is_open = began > last_day or chance.random() < 1 / 200
+    """The last three days' defects are open, and one in fifty of the older."""
+    last_day = FIRST_DAY + timedelta(days=shape.days - 3)
+    is_open = began > last_day or chance.random() < 1 / 50
     rank = chance.choice([0, 0, 0, 1, 1, 2])
     closed = None if is_open else utc_text(began + timedelta(days=3))
     return {

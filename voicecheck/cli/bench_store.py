@@ -64,7 +64,7 @@ def _measured(name: str, where: Path | str, shape: Shape) -> bool:
             goal = "" if not one.for_a_page else ("  ok" if one.met else "  TOO SLOW")
             typer.echo(
                 f"  {one.name:<26}  {one.rows:>7} rows  {one.median_ms:>8.1f} ms  "
-                f"worst {one.worst_ms:>8.1f} ms{goal}"
+                f"worst {one.worst_ms:>8.1f} ms  processor {one.cpu_ms:>7.1f} ms{goal}"
             )
             met = met and one.met
     return met

@@ -187,7 +187,8 @@ def _happening(one: Happening) -> str:
 
     at = datetime.fromisoformat(one.at_utc).astimezone()
     data = event_data(one.event)
-    data = {**data, **data.pop("sighting", {})}
+    seen = data.pop("sighting", {})
+    data = {**data, **seen}
     told = "; ".join(
         f"{name.removesuffix('_h')} {value}"
         for name, value in data.items()

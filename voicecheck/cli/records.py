@@ -195,7 +195,7 @@ def read_checked(record_id: str) -> bytes:
         row = rows.get(walk_id)
         check = archive.check(journal, folder, walk_id, row)
         if check.ok and row is not None:
-            return archive.read_record(folder, row)
+            return archive.read_record(folder, row, journal)
     typer.echo(_check_text(check), err=True)
     raise typer.Exit(1)
 

@@ -64,12 +64,13 @@ def find(journal: Journal, prefix: str) -> str:
     return found[0]
 
 
-def read_record(folder: Path, row: WalkRow) -> bytes:
+def read_record(folder: Path, row: WalkRow, journal: Journal | None = None) -> bytes:
     """Return the bytes of a finished record's file, just as it was written.
 
     Args:
         folder: the home folder.
         row: the walk's place in the list of walks.
+        journal: keeps the text of records that were made on another device.
 
     Raises:
         RecordNotFound: the walk has no record yet.
@@ -81,8 +82,11 @@ def read_record(folder: Path, row: WalkRow) -> bytes:
             f'`voicecheck walk --resume --unit "{row.unit}"`'
         )
     path = folder / record_name(row.walk_id)
+    kept = None
     try:
-        data = path.read_bytes()
+        if journal is not None and not path.exists():
+            kept = journal.record_text(row.walk_id)
+        data = path.read_bytes() if kept is None else kept.encode()
     except OSError as error:
         raise JournalDamaged(
             f"the record's file {path} cannot be read: {error.strerror or error}"
@@ -128,7 +132,7 @@ def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> 
             entries = journal.entries(walk_id)
             walk = _replay(journal, entries)
             status = walk.phase.value if walk.over else "unfinished"
-            problems += _record_problems(folder, row, walk, entries)
+            problems += _record_problems(journal, folder, row, walk, entries)
         except JournalDamaged as error:
             problems.append(str(error))
     return Check(
@@ -157,14 +161,14 @@ def _replay(journal: Journal, entries: Sequence[Entry]) -> Walk:
 
 
 def _record_problems(
-    folder: Path, row: WalkRow, walk: Walk, entries: Sequence[Entry]
+    journal: Journal, folder: Path, row: WalkRow, walk: Walk, entries: Sequence[Entry]
 ) -> list[str]:
     if row.record is None:
         return []
     if not walk.over:
         return ["there is a record, but the journal ends before the walk does"]
     try:
-        document = json.loads(read_record(folder, row))
+        document = json.loads(read_record(folder, row, journal))
     except ValueError:
         return ["the record's file is not JSON"]
     if not isinstance(document, dict) or document.get("format") != FORMAT:

@@ -131,9 +131,11 @@ def story_problems(row: Row[Any] | None, story: Sequence[Happening]) -> list[str
     return []
 
 
-def open_defects(connection: Connection, unit: str | None = None) -> tuple[Defect, ...]:
+def open_defects(
+    connection: Connection, unit: str | None = None, limit: int | None = None
+) -> tuple[Defect, ...]:
     """Return open defects, the worst first, then the oldest."""
-    found = connection.execute(open_query(unit))
+    found = connection.execute(open_query(unit).limit(limit))
     return tuple(defect_row(row) for row in found)
 
 

@@ -14,6 +14,9 @@ from voicecheck.round.decision import FindingKind
 SIMULATED = "simulated"
 """Mode of walks that nobody walked: what they find is no defect."""
 
+ANONYMOUS = "operator"
+"""Who found a defect when the walk names nobody."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:

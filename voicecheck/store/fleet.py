@@ -53,7 +53,9 @@ class Fleet(Protocol):
 
     def units(self) -> tuple[UnitStatus, ...]: ...
 
-    def open_defects(self, unit: str | None = None) -> tuple[Defect, ...]: ...
+    def open_defects(
+        self, unit: str | None = None, limit: int | None = None
+    ) -> tuple[Defect, ...]: ...
 
     def defects(
         self, unit: str | None = None, since_utc: str = ""
@@ -86,10 +88,12 @@ class SqlFleet(Database):
         with self.reading() as connection:
             return unit_statuses(connection)
 
-    def open_defects(self, unit: str | None = None) -> tuple[Defect, ...]:
+    def open_defects(
+        self, unit: str | None = None, limit: int | None = None
+    ) -> tuple[Defect, ...]:
         """Return open defects, of one unit or all, the worst first, then the oldest."""
         with self.reading() as connection:
-            return defect_rows.open_defects(connection, unit)
+            return defect_rows.open_defects(connection, unit, limit)
 
     def defects(
         self, unit: str | None = None, since_utc: str = ""

@@ -129,6 +129,14 @@ class SqlJournal(Database):
             if walk is not None and walk.record is None:
                 registration.register(connection, walk, record, document)
 
+    def record_text(self, record_id: str) -> str | None:
+        """Return the kept text of a record, or None; see `Journal.record_text`."""
+        column = tables.record_texts.c
+        query = select(column.text).where(column.record_id == record_id)
+        with self.reading() as connection:
+            text = connection.execute(query).scalar()
+        return None if text is None else str(text)
+
     def open_defects(self, unit: str) -> tuple[Defect, ...]:
         """Return the open defects of a unit; see `Journal.open_defects`."""
         with self.reading() as connection:

@@ -169,6 +169,10 @@ class Journal(Protocol):
         """
         ...
 
+    def record_text(self, record_id: str) -> str | None:
+        """Return the kept text of a record's file, or None."""
+        ...
+
     def open_defects(self, unit: str) -> tuple[Defect, ...]:
         """Return the open defects of a unit, the worst first, then the oldest."""
         ...

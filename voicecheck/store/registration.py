@@ -8,12 +8,9 @@ from typing import Any
 from sqlalchemy import Connection, insert, update
 
 from voicecheck.store import defect_rows, rows
-from voicecheck.store.findings import findings_of
+from voicecheck.store.findings import ANONYMOUS, findings_of
 from voicecheck.store.ports import RecordRow, WalkRow
 from voicecheck.store.tables import record_texts, records, units
-
-ANONYMOUS = "operator"
-"""Who found a defect when the walk names nobody."""
 
 
 def register(

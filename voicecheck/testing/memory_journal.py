@@ -15,7 +15,7 @@ from voicecheck.errors import JournalDamaged
 from voicecheck.record.steps import JournalEvent, JournalHead
 from voicecheck.round.events import How
 from voicecheck.store import chain, verification
-from voicecheck.store.findings import findings_of
+from voicecheck.store.findings import ANONYMOUS, findings_of
 from voicecheck.store.ports import Entry, RecordRow, Verification, WalkRow
 
 
@@ -29,6 +29,7 @@ class MemoryJournal:
         self.listed: dict[str, WalkRow] = {}
         self.stored: dict[str, list[chain.StoredEntry]] = {}
         self.checklists: dict[str, str] = {}
+        self.texts: dict[str, str] = {}
         self.stories: dict[str, list[Happening]] = {}
 
     def append(
@@ -84,7 +85,12 @@ class MemoryJournal:
         if walk is not None and walk.record is None:
             self.listed[record.record_id] = replace(walk, record=record)
             if document:
+                self.texts[record.record_id] = document
                 self._keep_findings(walk, json.loads(document))
+
+    def record_text(self, record_id: str) -> str | None:
+        """Return the kept text of a record, or None; see `Journal.record_text`."""
+        return self.texts.get(record_id)
 
     def open_defects(self, unit: str) -> tuple[Defect, ...]:
         """Return the open defects of a unit; see `Journal.open_defects`."""
@@ -99,7 +105,7 @@ class MemoryJournal:
     def _keep_findings(self, walk: WalkRow, document: dict[str, Any]) -> None:
         there = {one.checkpoint_id: one for one in self.open_defects(walk.unit)}
         for found in findings_of(document):
-            at_utc, by = walk.last_utc, walk.operator
+            at_utc, by = walk.last_utc, walk.operator or ANONYMOUS
             if found.checkpoint_id not in there:
                 defect_id = str(uuid.uuid4())
                 first = found.opening(walk.unit)
