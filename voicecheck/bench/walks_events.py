@@ -112,6 +112,7 @@ class WalkEvents:
         )
         outcome = data["outcome"]
         self._log.append(f"hears {found or 'nothing'}: {outcome}")
+        self.counts[f"{outcome} {self._asked[0]}"] += 1
         phrase = data["phrase"]
         if outcome == "reject" or phrase in (None, self._said):
             return

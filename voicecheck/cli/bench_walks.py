@@ -85,7 +85,7 @@ def walks(
     Dialogue, confirmation, listening and recognition are those of a real walk;
     the answers are spoken clips in noise, the prompts take their time in
     silence. Wrong entries are listed with what led to them. Takes about half a
-    second of one core for each answer.
+    second of one core each time that somebody speaks.
 
     Each walk is appended to walks.jsonl in DIR at once: break it off when you
     like, the same command goes on. Writes walks.json and walks.txt as well.
