@@ -38,9 +38,10 @@ def outcomes(*codes: int) -> dict[int | str, dict[str, Any]]:
         404: "There is no such thing",
         409: "It does not fit what is kept",
         413: "Too long",
+        414: "The address is too long",
         421: "Another server's name",
         422: "A field is missing or does not fit",
         503: "It cannot be kept now",
     }
-    every = {401, 421, 422, *codes}
+    every = {400, 401, 414, 421, 422, *codes}
     return {code: {"description": names[code], **_HTML} for code in sorted(every)}

@@ -55,8 +55,9 @@ def begin(
 ) -> Response:
     """Begin a walk; one that was left is shown first, unless `new` is yes."""
     site = site_of(request)
-    language = language or words_of(request).language
-    loaded = checklists.chosen(site.settings, checklist, known(language))
+    # never the text of the request: a language names files
+    language = known(language or words_of(request).language)
+    loaded = checklists.chosen(site.settings, checklist, language)
     unit, operator = unit_id(unit), operator_id(operator)
     left = None if new == "yes" else unfinished_walk(site.journal, unit)
     if left is not None:

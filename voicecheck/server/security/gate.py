@@ -80,6 +80,8 @@ class Gate:
         path = scope.get("raw_path") or scope["path"].encode()
         if len(path) + len(scope.get("query_string", b"")) > LONGEST_PATH:
             return 414, "This address is too long."
+        if not scope["path"].isprintable():
+            return 400, "This address has signs that no address has."
         length = headers.get(b"content-length", b"0")
         if not length.isdigit():
             return 400, "The length of this request is not a number."
