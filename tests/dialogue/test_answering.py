@@ -188,7 +188,7 @@ def test_a_doubtful_no_to_a_read_back_is_a_no() -> None:
     assert talk.prompt == "Yes or no?"
     assert "belts" not in talk.answers
 
-    talk.say("no", 0.55)
+    talk.say("no", 0.7)
 
     assert talk.texts == ["Not taken.", "belts?"]
 

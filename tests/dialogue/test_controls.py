@@ -83,12 +83,14 @@ def test_how_many_left_counts_open_points() -> None:
 
 
 def test_harmless_words_are_obeyed_in_doubt() -> None:
-    """Repeat, help and how many left cost nothing."""
+    """Repeat, help and how many left cost one answer; a faint guess is not enough."""
     talk = talk_at("left_wheel")
 
-    talk.say("repeat", 0.5)
-
+    talk.say("repeat", 0.9)
     assert talk.texts == ["left wheel?"]
+
+    talk.say("repeat", 0.5)
+    assert talk.texts != ["left wheel?"]
 
 
 # ---- skip ------------------------------------------------------------------
