@@ -127,6 +127,7 @@ def test_the_live_page_follows_by_itself(
     page.goto(f"{address}/live/{session.walk_id}")
     page.wait_for_function("document.getElementById('link').textContent !== ''")
 
+    assert not page.is_visible("#record")
     first = place.checklist.checkpoints[0]
     session.commit(
         ev.AnswerConfirmed(checkpoint_id=first.id, answer=Yes()),
