@@ -85,6 +85,8 @@ class EarlyEnding:
             self._forget()
             return None
         self._follow(block)
+        if not getattr(self._recogniser, "hears_early", True):
+            return None
         silent = self._endpointer.silent_blocks
         if silent == 0:
             self._seen = None

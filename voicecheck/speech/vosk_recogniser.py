@@ -60,6 +60,9 @@ class VoskRecogniser:
     """
 
     name = "vosk"
+    hears_early = False
+    """Its confidence was fitted on utterances with their whole silence; without
+    it, it doubts too much, and its decodes take too long to do one in vain."""
 
     def __init__(
         self, model: ModelInfo, calibration: Calibration | None = None
