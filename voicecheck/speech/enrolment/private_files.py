@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import os
-import tempfile
 from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 import soundfile
 
+from voicecheck.atomic_file import replace_file
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.errors import ProfileError
 
@@ -35,18 +34,7 @@ def write_private(path: Path, data: bytes) -> None:
     """
     private_folder(path.parent)
     try:
-        # mkstemp makes the file readable by its owner only
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".", suffix=".part")
-        temporary = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            temporary.replace(path)
-        except BaseException:
-            temporary.unlink(missing_ok=True)
-            raise
+        replace_file(path, data, 0o600)
     except OSError as error:
         raise _not_written(path, error) from error
 
