@@ -33,9 +33,7 @@ def test_no_sound_is_turned_up_past_the_cap(
     link = LouderLink(SimulatedLink(np.zeros), level(TONE) + room_db)
     link.loud = loud
 
-    assert level(link.turned_up(TONE)) - level(TONE) == pytest.approx(
-        change_db, abs=0.1
-    )
+    assert level(link.altered(TONE)) - level(TONE) == pytest.approx(change_db, abs=0.1)
 
 
 def test_without_a_sound_check_nothing_is_turned_up() -> None:
@@ -43,4 +41,4 @@ def test_without_a_sound_check_nothing_is_turned_up() -> None:
     link = LouderLink(SimulatedLink(np.zeros), None)
     link.loud = True
 
-    assert link.turned_up(TONE) is TONE
+    assert link.altered(TONE) is TONE

@@ -5,16 +5,14 @@ from __future__ import annotations
 
 import hashlib
 from collections import OrderedDict
-from typing import cast
 
 import numpy as np
 
-from voicecheck.audio.frames import Frames
+from voicecheck.audio.altered_link import AlteredLink
 from voicecheck.audio.limiter import limit_peaks
-from voicecheck.audio.ports import InterruptibleLink, Sound, SoundLink
+from voicecheck.audio.ports import Sound, SoundLink
 from voicecheck.audio.prompt_profile import PromptProfile
 from voicecheck.audio.standard_shaping import shape_by_standard
-from voicecheck.clock import Clock
 from voicecheck.hearing.equaliser import apply_setting
 from voicecheck.hearing.measure import Calibration, prompt_octaves
 from voicecheck.hearing.prompt_level import PromptSetting
@@ -50,7 +48,7 @@ def shape_sound(
     )
 
 
-class ShapedLink:
+class ShapedLink(AlteredLink):
     """Play prompts and tones through gain, equaliser and limiter.
 
     Args:
@@ -66,62 +64,12 @@ class ShapedLink:
         setting: PromptSetting | None = None,
         highest_dbfs: float | None = None,
     ) -> None:
-        self._link = link
+        super().__init__(link)
         self._setting = setting
         self._highest_dbfs = highest_dbfs
         self._shaped: OrderedDict[bytes, Sound] = OrderedDict()
 
-    @property
-    def clock(self) -> Clock:
-        """The time by which the link plays and records."""
-        return self._link.clock
-
-    def play(self, sound: Sound) -> None:
-        """Shape, play, and return when the last sample is out.
-
-        Raises:
-            DeviceLost: the loudspeaker went away.
-        """
-        self._link.play(self._shape(sound))
-
-    @property
-    def playing(self) -> bool:
-        """Whether a begun sound is still being played."""
-        return self._interruptible.playing
-
-    def begin(self, sound: Sound) -> None:
-        """Shape and begin to play, where the link below can.
-
-        Raises:
-            DeviceLost: the loudspeaker went away.
-        """
-        self._interruptible.begin(self._shape(sound))
-
-    def stop(self) -> None:
-        """Cut short what is playing, where the link below can."""
-        self._interruptible.stop()
-
-    @property
-    def _interruptible(self) -> InterruptibleLink:
-        return cast(InterruptibleLink, self._link)
-
-    def read(self) -> Frames:
-        """Return the next block of the microphone, as it is."""
-        return self._link.read()
-
-    def discard(self, keep_s: float = 0.0) -> None:
-        """Forget what was recorded so far, except the last `keep_s` seconds."""
-        self._link.discard(keep_s)
-
-    def reopen(self) -> bool:
-        """Try to get lost devices back; True when both work again."""
-        return self._link.reopen()
-
-    def close(self) -> None:
-        """Give the devices back. Safe to call twice."""
-        self._link.close()
-
-    def _shape(self, sound: Sound) -> Sound:
+    def altered(self, sound: Sound) -> Sound:
         """Shape each sound once: a prompt and its filters take some hundredths."""
         key = _key(sound)
         shaped = self._shaped.pop(key, None) or self._shape_anew(sound)
