@@ -2,6 +2,7 @@
 
     VoicecheckError
     ├── UsageError             asked for something that cannot be
+    ├── QuantityError          a figure is missing, impossible or without a unit
     ├── ChecklistError         a checklist file is wrong
     │   └── AnswersFileError   an answers file is wrong
     ├── GrammarError           a grammar or one of its words is wrong
@@ -31,6 +32,23 @@ class VoicecheckError(Exception):
 
 class UsageError(VoicecheckError):
     """What was asked for does not exist or cannot be combined."""
+
+
+class QuantityError(VoicecheckError):
+    """A figure cannot be used; the text says what to give.
+
+    Attributes:
+        quantity: what was given, as the operator would call it.
+        found: what stood there.
+        expected: what would be accepted.
+    """
+
+    def __init__(self, quantity: str, found: object, expected: str) -> None:
+        """Store the parts and build the sentence."""
+        super().__init__(f"{quantity}: got {found}; give {expected}.")
+        self.quantity = quantity
+        self.found = found
+        self.expected = expected
 
 
 class ChecklistError(VoicecheckError):

@@ -8,7 +8,7 @@ VoicecheckError
 
 from __future__ import annotations
 
-from voicecheck.errors import VoicecheckError
+from voicecheck.errors import QuantityError, VoicecheckError
 
 __all__ = ["HearingError", "LevelError", "ProtectorDataError"]
 
@@ -17,21 +17,8 @@ class HearingError(VoicecheckError):
     """Something about hearing cannot be computed; the text says what to do."""
 
 
-class LevelError(HearingError):
-    """A level, duration, spectrum or sound is missing or impossible.
-
-    Attributes:
-        quantity: what was wrong, as the operator would call it.
-        found: what was given.
-        expected: what would be accepted.
-    """
-
-    def __init__(self, quantity: str, found: object, expected: str) -> None:
-        """Store the parts and build the sentence."""
-        super().__init__(f"{quantity}: got {found}; give {expected}.")
-        self.quantity = quantity
-        self.found = found
-        self.expected = expected
+class LevelError(QuantityError, HearingError):
+    """A level, duration, spectrum or sound is missing or impossible."""
 
 
 class ProtectorDataError(HearingError):

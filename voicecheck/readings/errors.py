@@ -1,6 +1,6 @@
 """Errors of the readings room.
 
-VoicecheckError
+QuantityError
 └── ReadingError  a reading is impossible, has no unit, or cannot be used
 """
 
@@ -8,26 +8,13 @@ from __future__ import annotations
 
 import math
 
-from voicecheck.errors import VoicecheckError
+from voicecheck.errors import QuantityError
 
 __all__ = ["ReadingError", "must_be_within"]
 
 
-class ReadingError(VoicecheckError):
-    """A reading is impossible or cannot be used; the text says what to give.
-
-    Attributes:
-        quantity: what was read, as the operator would call it.
-        found: what was given.
-        expected: what would be accepted.
-    """
-
-    def __init__(self, quantity: str, found: object, expected: str) -> None:
-        """Store the parts and build the sentence."""
-        super().__init__(f"{quantity}: got {found}; give {expected}.")
-        self.quantity = quantity
-        self.found = found
-        self.expected = expected
+class ReadingError(QuantityError):
+    """A reading is impossible, has no unit, or cannot be used."""
 
 
 def must_be_within(
