@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from voicecheck.cli.json_text import json_text
+from voicecheck.cli.options import SiteRules
 
 if TYPE_CHECKING:
     from voicecheck.checklists.lint import FurtherCheck
@@ -64,12 +65,7 @@ def show(
         str, typer.Argument(metavar="NAME", help="Name of a checklist, or its file.")
     ] = "wheel-loader",
     lang: Annotated[str, typer.Option("--lang", help="Language, en or ko.")] = "en",
-    site_rules: Annotated[
-        Path | None,
-        typer.Option(
-            "--site-rules", metavar="FILE", help="Rules of the site; they only tighten."
-        ),
-    ] = None,
+    site_rules: SiteRules = None,
     json: _Json = False,
 ) -> None:
     """Show a checklist: zones, points, cautions, what makes the machine unfit.

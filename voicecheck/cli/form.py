@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from voicecheck.cli.json_text import json_text
+from voicecheck.cli.options import SiteRules
 
 if TYPE_CHECKING:
     from voicecheck.round.answers import Answer
@@ -46,14 +47,7 @@ def form(
     resume: Annotated[
         bool, typer.Option("--resume", help="Take up the unit's unfinished walk.")
     ] = False,
-    site_rules: Annotated[
-        Path | None,
-        typer.Option(
-            "--site-rules",
-            metavar="FILE",
-            help="Rules of the site; they can only tighten.",
-        ),
-    ] = None,
+    site_rules: SiteRules = None,
     json: Annotated[
         bool,
         typer.Option("--json", help="Print the result as JSON; the form on stderr."),

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from voicecheck.cli.options import SiteRules
+
 if TYPE_CHECKING:
     from voicecheck.server.settings import ServerSettings
 
@@ -40,14 +42,7 @@ def serve(
             help="An own checklist, offered beside the shipped ones; can be repeated.",
         ),
     ] = None,
-    site_rules: Annotated[
-        Path | None,
-        typer.Option(
-            "--site-rules",
-            metavar="FILE",
-            help="Rules of the site; they can only tighten.",
-        ),
-    ] = None,
+    site_rules: SiteRules = None,
     tls_cert: Annotated[
         Path | None,
         typer.Option("--tls-cert", metavar="FILE", help="Certificate, PEM."),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from voicecheck.cli.barge_in_mode import BargeInMode
+from voicecheck.cli.options import SiteRules
 from voicecheck.speech.engines import Engine
 
 if TYPE_CHECKING:
@@ -86,12 +86,7 @@ def walk(
         bool,
         typer.Option("--no-learn", help="Leave the voice profile as it is."),
     ] = False,
-    site_rules: Annotated[
-        Path | None,
-        typer.Option(
-            "--site-rules", metavar="FILE", help="Rules of the site; they only tighten."
-        ),
-    ] = None,
+    site_rules: SiteRules = None,
 ) -> None:
     """Walk round a machine with a headset, hands free.
 
