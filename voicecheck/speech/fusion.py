@@ -20,15 +20,23 @@ from importlib import resources
 
 from voicecheck.speech.network.model import NOISE, OTHER
 
-__all__ = ["Fusion", "Witnesses", "candidate_features", "load_fusion", "none_features"]
+__all__ = [
+    "AROUND_S",
+    "SHORTEST_S_A_LETTER",
+    "Fusion",
+    "Witnesses",
+    "candidate_features",
+    "load_fusion",
+    "none_features",
+]
 
 _FLOOR = 1e-5
 _FARTHEST = -25.0
 """Nats that one pronunciation may lie behind the best, at most."""
 _WORST_FIT = 40.0
-_AROUND_S = 0.5
+AROUND_S = 0.5
 """Background that the end-pointing keeps around a word."""
-_SHORTEST_S_A_LETTER = 0.02
+SHORTEST_S_A_LETTER = 0.02
 _USUAL_S, _USUAL_S_A_LETTER = 0.35, 0.06
 
 
@@ -60,7 +68,7 @@ class Witnesses:
 def candidate_features(evidence: Witnesses) -> dict[str, dict[str, float]]:
     """Return what speaks for each phrase that may be said."""
     nearest = max(evidence.spoken.values(), default=0.0)
-    voiced_s = evidence.utterance_s - _AROUND_S
+    voiced_s = evidence.utterance_s - AROUND_S
     noisy = evidence.noisy
     found = {}
     for text, fit in evidence.spoken.items():
@@ -74,7 +82,7 @@ def candidate_features(evidence: Witnesses) -> dict[str, dict[str, float]]:
             "clean_noisy": float(clean and noisy),
             "spoken": max(fit - nearest, _FARTHEST),
             "unknown": 0.0 if text in evidence.shares else 1.0,
-            "short": 10 * max(0.0, _SHORTEST_S_A_LETTER * len(text) - voiced_s),
+            "short": 10 * max(0.0, SHORTEST_S_A_LETTER * len(text) - voiced_s),
             "long": max(0.0, voiced_s - usual_s),
             "stranger": _log(evidence.stranger.get(text, 0.0)),
             "enrolled": float(text in evidence.enrolled),

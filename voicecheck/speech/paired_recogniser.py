@@ -12,6 +12,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from voicecheck.audio.frames import Frames
 from voicecheck.speech.fusion import Fusion, Witnesses, load_fusion
 from voicecheck.speech.grammar.numbers import parse_number
@@ -33,9 +36,6 @@ _OTHERS = 0.03
 _MOST = 3
 _SHORTEST = 800
 """Samples: 50 ms."""
-_AROUND_S = 0.5
-_SHORTEST_S_A_LETTER = 0.02
-_LONGEST_S, _LONGEST_S_A_LETTER = 0.7, 0.1
 
 
 class Profile(Protocol):
@@ -47,6 +47,7 @@ class Profile(Protocol):
     def weigh(
         self,
         utterance: Frames,
+        pooled: NDArray[np.float32],
         evidence: Witnesses,
         stranger: Mapping[str, float],
         active: frozenset[str],
@@ -104,12 +105,14 @@ class PairedRecogniser:
             return self._number(decodes, active)
         if len(utterance) < _SHORTEST or not active.phrases:
             return ()
-        evidence = witnesses(self._network, decodes, utterance, active)
+        impression = self._network.impression(utterance)
+        evidence = witnesses(self._network, impression, decodes, utterance, active)
         self._last = evidence
         found = self._fusion.posterior(evidence)
         if self._profile is not None:
             texts = frozenset(p.text for p in active.phrases)
-            found = self._profile.weigh(utterance, evidence, found, texts)
+            pooled = impression.pooled
+            found = self._profile.weigh(utterance, pooled, evidence, found, texts)
         return _hypotheses(found, active)
 
     def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
@@ -140,23 +143,4 @@ def _hypotheses(
         )
         for text in ranked
         if (phrase := active.phrase(text)) is not None
-    )
-
-
-def has_plausible_length(text: str, utterance_s: float) -> bool:
-    """Tell whether a phrase can last as long as the utterance.
-
-    A sentence of talk nearby often holds something like one of our words; it
-    lasts too long for it. The bounds are wide: slow speakers and words whose
-    end is lost in noise must pass (measured on the tuning voices).
-
-    Args:
-        text: the phrase.
-        utterance_s: with the background that the end-pointing keeps around it.
-    """
-    voiced_s = utterance_s - _AROUND_S
-    return (
-        _SHORTEST_S_A_LETTER * len(text)
-        <= voiced_s
-        <= _LONGEST_S + _LONGEST_S_A_LETTER * len(text)
     )

@@ -49,7 +49,11 @@ class Hypothesis:
 
 
 class Recogniser(Protocol):
-    """Hear one utterance."""
+    """Hear one utterance.
+
+    One that needs the whole silence after a word says so with an attribute
+    `hears_early = False`; see `early_ending`.
+    """
 
     @property
     def name(self) -> str:

@@ -46,18 +46,22 @@ def spoken_fit(impression: Impression, active: ActiveSet) -> dict[str, float]:
 
 
 def witnesses(
-    network: WordNetwork, decodes: Decodes, utterance: Frames, active: ActiveSet
+    network: WordNetwork,
+    impression: Impression,
+    decodes: Decodes,
+    utterance: Frames,
+    active: ActiveSet,
 ) -> Witnesses:
     """Gather the evidence.
 
     Args:
-        network: is asked here.
+        network: whose last layer is asked.
+        impression: what its body makes of the utterance.
         decodes: of the grammar engine.
-        utterance: the sound, at least 50 ms.
+        utterance: the sound.
         active: the phrases that may be said.
     """
     texts = frozenset(p.text for p in active.phrases)
-    impression = network.impression(utterance)
     return Witnesses(
         shares=network.shares(impression.pooled, texts & frozenset(network.phrases)),
         raw=decodes.raw.words,

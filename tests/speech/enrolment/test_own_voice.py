@@ -14,7 +14,6 @@ from voicecheck.audio.resample import resample
 from voicecheck.speech.enrolment.fitting import FittedVoice, fit_voice
 from voicecheck.speech.enrolment.network_view import (
     fingerprint,
-    shipped_shares,
     word_vector,
 )
 from voicecheck.speech.enrolment.own_voice import enrolled_shares
@@ -91,7 +90,7 @@ def test_the_shipped_layer_is_the_networks_own(speaker: Speaker) -> None:
     """Posteriors from pooled features equal those from the sound."""
     sound = trial(speaker, "good", OWN)
     active = frozenset({"good", "leak"})
-    found = shipped_shares(network(), word_vector(network(), sound), active)
+    found = network().shares(word_vector(network(), sound), active)
     expected = network().posteriors(sound, active)
 
     assert found == pytest.approx(expected, abs=1e-6)

@@ -87,7 +87,9 @@ def _replay(
         answer = paired.posterior(trial.evidence)
         if voice is not None:
             texts = frozenset(p.text for p in trial.active.phrases)
-            answer = voice.weigh(trial.sound, trial.evidence, answer, texts)
+            answer = voice.weigh(
+                trial.sound, trial.vector, trial.evidence, answer, texts
+            )
         rows.append((trial, _hypotheses(trial, answer)))
     mismatch = voice is not None and voice.match.is_mismatch
     return [

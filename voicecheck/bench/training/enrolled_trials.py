@@ -18,7 +18,6 @@ from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.bench.corpus import Clip
 from voicecheck.bench.phrases import OTHER
 from voicecheck.bench.trials import CONDITIONS, LEAD_S, TAIL_S, make_trial
-from voicecheck.speech.enrolment.network_view import word_vector
 from voicecheck.speech.enrolment.profile import Example
 from voicecheck.speech.enrolment.words import WordList, words_to_say
 from voicecheck.speech.fusion import Witnesses
@@ -117,6 +116,7 @@ def hear_trials(
         condition = conditions[int(rng.integers(len(conditions)))]
         sound = _cut(make_trial(clip, condition, rng, talkers=talkers))
         decodes = sphinx.decodes(sound, active)
+        impression = network.impression(sound)
         texts = frozenset(p.text for p in active.phrases)
         heard.append(
             HeardTrial(
@@ -125,8 +125,8 @@ def hear_trials(
                 snr_db=condition.snr_db,
                 active=active,
                 sound=sound,
-                evidence=witnesses(network, decodes, sound, active),
-                vector=word_vector(network, sound),
+                evidence=witnesses(network, impression, decodes, sound, active),
+                vector=impression.pooled,
             )
         )
     return heard

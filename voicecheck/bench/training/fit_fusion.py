@@ -25,10 +25,9 @@ from scipy.optimize import minimize
 
 from voicecheck.bench.calibration import expected_calibration_error
 from voicecheck.bench.corpus import OTHER, clips_of
-from voicecheck.bench.training.stranger_trials import hear
+from voicecheck.bench.training.stranger_trials import Heard, hear
 from voicecheck.speech.fusion import (
     Fusion,
-    Witnesses,
     candidate_features,
     none_features,
 )
@@ -51,16 +50,6 @@ PRIOR = 1e-3
 """Weight of the squared weights in the loss."""
 
 Matrix = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Heard:
-    """One utterance, and what was said."""
-
-    evidence: Witnesses
-    said: str
-    """The phrase, or OTHER when it was none that may be said."""
-    snr_db: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -13,6 +13,7 @@ from voicecheck.audio.noise import NoiseKind
 from voicecheck.audio.ports import BLOCK
 from voicecheck.bench.corpus import OTHER, Clip
 from voicecheck.bench.trials import CONDITIONS, make_trial
+from voicecheck.speech.fusion import Witnesses
 from voicecheck.speech.grammar import files
 from voicecheck.speech.grammar.active import active_set
 from voicecheck.speech.network.model import WordNetwork
@@ -20,15 +21,22 @@ from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
 from voicecheck.speech.ports import ActiveSet
 from voicecheck.speech.witness import witnesses
 
-if TYPE_CHECKING:
-    from voicecheck.bench.training.fit_fusion import Heard
-
-__all__ = ["hear"]
+__all__ = ["Heard", "hear"]
 
 _OURS = 0.75
 _NOT_ASKED = ("number", "digit", "controls", "paused")
 _OFTEN = 4
 """How much more often the question of the condition is asked than another."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """One utterance, and what was said."""
+
+    evidence: Witnesses
+    said: str
+    """The phrase, or OTHER when it was none that may be said."""
+    snr_db: float
 
 
 def hear(
@@ -44,8 +52,6 @@ def hear(
         count: trials.
         seed: of everything drawn.
     """
-    from voicecheck.bench.training.fit_fusion import Heard  # noqa: PLC0415
-
     rng = np.random.default_rng(seed)
     sphinx = PocketSphinxRecogniser()
     endpointer = Endpointer(SileroActivity())
@@ -70,7 +76,9 @@ def hear(
         if utterance is not None:
             decodes = sphinx.decodes(utterance, active)
             yield Heard(
-                evidence=witnesses(network, decodes, utterance, active),
+                evidence=witnesses(
+                    network, network.impression(utterance), decodes, utterance, active
+                ),
                 said=_said(clip, active),
                 snr_db=condition.snr_db,
             )

@@ -11,7 +11,7 @@ import numpy as np
 from voicecheck.audio.activity import BLOCK_S, EndpointSettings, Utterance
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.level import Loudness, judge_level
-from voicecheck.speech.paired_recogniser import has_plausible_length
+from voicecheck.speech.fusion import AROUND_S, SHORTEST_S_A_LETTER
 
 __all__ = ["Fault", "SoundCheck", "check_sound", "trimmed"]
 
@@ -19,6 +19,7 @@ NOISY_DB = 10.0
 """Below this an example is taken all the same, and the session says so."""
 LOUD_DB = 3.0
 """Below this the word is lost in the noise (our choice, tried on idle noise)."""
+_LONGEST_S, _LONGEST_S_A_LETTER = 0.7, 0.1
 _KEEP_S = 0.1
 """Background kept at both ends of a word."""
 
@@ -58,10 +59,29 @@ def check_sound(phrase: str, utterance: Frames, snr_db: float) -> SoundCheck:
     faults = list(_level_faults(utterance))
     if not faults and snr_db < LOUD_DB:
         faults.append(Fault.NOISE)
-    if not has_plausible_length(phrase, utterance.size / RATE_HZ):
+    if not _has_plausible_length(phrase, utterance.size / RATE_HZ):
         faults.append(Fault.LENGTH)
     return SoundCheck(
         faults=tuple(faults), snr_db=snr_db, noisy=LOUD_DB <= snr_db < NOISY_DB
+    )
+
+
+def _has_plausible_length(text: str, utterance_s: float) -> bool:
+    """Tell whether a phrase can last as long as the utterance.
+
+    A sentence of talk nearby often holds something like one of our words; it
+    lasts too long for it. The bounds are wide: slow speakers and words whose
+    end is lost in noise must pass (measured on the tuning voices).
+
+    Args:
+        text: the phrase.
+        utterance_s: with the background that the end-pointing keeps around it.
+    """
+    voiced_s = utterance_s - AROUND_S
+    return (
+        SHORTEST_S_A_LETTER * len(text)
+        <= voiced_s
+        <= _LONGEST_S + _LONGEST_S_A_LETTER * len(text)
     )
 
 

@@ -17,7 +17,6 @@ from voicecheck.speech.enrolment.fitting import (
     fit_heard,
     hear_example,
 )
-from voicecheck.speech.enrolment.network_view import shipped_shares
 from voicecheck.speech.enrolment.own_voice import enrolled_shares
 from voicecheck.speech.enrolment.profile import Example, Source, by_phrase
 from voicecheck.speech.grammar.active import active_set
@@ -164,7 +163,7 @@ def _count(
 ) -> None:
     for vector in one.words:
         tally.trials += 1
-        stranger = shipped_shares(network, vector, texts)
+        stranger = network.shares(vector, texts)
         tally.stranger += _best(stranger) == one.phrase
         if voice is None:
             continue

@@ -14,8 +14,6 @@ from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
 __all__ = [
     "background_rows",
     "fingerprint",
-    "restricted",
-    "shipped_shares",
     "spectrum_of",
     "word_vector",
 ]
@@ -59,26 +57,3 @@ def spectrum_of(frames: Frames) -> NDArray[np.float64]:
     if frames.size < _SHORTEST:
         frames = np.pad(frames, (0, _SHORTEST - frames.size))
     return np.asarray(log_mel(frames), dtype=np.float64)
-
-
-def shipped_shares(
-    network: WordNetwork, vector: NDArray[np.float32], active: frozenset[str]
-) -> dict[str, float]:
-    """Return the shipped layer's posterior from pooled features.
-
-    The same as `WordNetwork.posteriors` of the sound that they come from.
-    """
-    return network.shares(vector, active)
-
-
-def restricted(
-    network: WordNetwork, found: dict[str, float], active: frozenset[str]
-) -> dict[str, float]:
-    """Count what may not be said now as other speech; see `WordNetwork`."""
-    other, inactive = network.priors
-    kept = {w: p for w, p in found.items() if w in active}
-    idle = 1.0 - sum(kept.values()) - found[OTHER] - found[NOISE]
-    kept[OTHER] = other * found[OTHER] + inactive * max(0.0, idle)
-    kept[NOISE] = other * found[NOISE]
-    total = sum(kept.values())
-    return {word: share / total for word, share in kept.items()}

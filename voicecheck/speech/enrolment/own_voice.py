@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from voicecheck.audio.frames import Frames
 from voicecheck.speech.enrolment.fitting import FittedVoice
-from voicecheck.speech.enrolment.network_view import restricted, word_vector
 from voicecheck.speech.enrolment.voice_match import VoiceMatch
 from voicecheck.speech.fusion import Fusion, Witnesses, load_fusion
 from voicecheck.speech.network.model import WordNetwork
@@ -35,7 +34,7 @@ def enrolled_shares(
     active: frozenset[str],
 ) -> dict[str, float]:
     """Return the enrolled layer's posterior; see `WordNetwork.posteriors`."""
-    return restricted(network, voice.head.posteriors(vector), active)
+    return network.restricted(voice.head.posteriors(vector), active)
 
 
 def with_profile(
@@ -93,6 +92,7 @@ class OwnVoice:
     def weigh(
         self,
         utterance: Frames,
+        pooled: NDArray[np.float32],
         evidence: Witnesses,
         stranger: Mapping[str, float],
         active: frozenset[str],
@@ -101,14 +101,14 @@ class OwnVoice:
 
         Args:
             utterance: the sound.
+            pooled: the network's features of it.
             evidence: with the shipped layer's shares.
             stranger: what a recogniser without a profile makes of it.
             active: texts of the phrases that may be said.
         """
-        vector = word_vector(self._network, utterance)
-        shares = enrolled_shares(self._network, self._voice, vector, active)
+        shares = enrolled_shares(self._network, self._voice, pooled, active)
         own = self._answer(evidence, shares)
-        self._compare(utterance, vector, own)
+        self._compare(utterance, pooled, own)
         if not self.in_use:
             return dict(stranger)
         trust = self.match.trust

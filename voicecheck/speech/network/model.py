@@ -188,12 +188,21 @@ class WordNetwork:
         weights = np.exp(scaled - scaled.max())
         shares = weights / weights.sum()
         found = dict(zip(self.labels, shares.tolist(), strict=True))
-        if active is None:
-            return found
+        return found if active is None else self.restricted(found, active)
+
+    def restricted(
+        self, found: Mapping[str, float], active: frozenset[str]
+    ) -> dict[str, float]:
+        """Count what may not be said now as other speech, weighed by `priors`.
+
+        Args:
+            found: probability of each label; they sum to 1.
+            active: the phrases that may be said now.
+        """
         other, inactive = self.priors
         kept = {w: p for w, p in found.items() if w in active}
-        idle = sum(p for w, p in found.items() if w in self.phrases and w not in active)
-        kept[OTHER] = other * found[OTHER] + inactive * idle
+        idle = 1.0 - sum(kept.values()) - found[OTHER] - found[NOISE]
+        kept[OTHER] = other * found[OTHER] + inactive * max(0.0, idle)
         kept[NOISE] = other * found[NOISE]
         total = sum(kept.values())
         return {w: p / total for w, p in kept.items()}
