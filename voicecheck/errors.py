@@ -19,6 +19,7 @@
     ├── UnitHeld               the machine is out of service and not released
     ├── SyncError              something could not be brought to another store
     ├── KeepingError           something may not be thrown away yet
+    ├── LearnError             practice cannot go on like this
     └── RecordNotFound         no such record
 
 Silence, chatter and unknown words are no errors: they are values
@@ -113,6 +114,10 @@ class UnitHeld(VoicecheckError):
 
 class KeepingError(VoicecheckError):
     """A record that the rules of keeping ask for cannot be thrown away."""
+
+
+class LearnError(VoicecheckError):
+    """An answer does not fit what is asked, or practice data cannot be used."""
 
 
 class SyncError(VoicecheckError):
