@@ -90,6 +90,10 @@ def fold(observation: UUID, events: Iterable[ObserveEvent]) -> Observation:
     )
 
 
+def _place(mark: Mark) -> tuple[str, UUID, str]:
+    return mark.when_utc, mark.key, repr(mark)
+
+
 def _distinct(events: Iterable[ObserveEvent]) -> list[ObserveEvent]:
     """Leave out repetitions; what differs under one key stays, as a doubt."""
     return list({repr(event): event for event in events}.values())
