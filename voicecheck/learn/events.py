@@ -12,7 +12,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from voicecheck.round.answers import LeakClass, Level, Severity
+from voicecheck.round.answers import LeakClass, Severity
 from voicecheck.round.checklist import Outcome
 
 
@@ -36,12 +36,32 @@ class Mode(StrEnum):
 
 
 class Opened(StrEnum):
-    """The first word of a call."""
+    """How a call begins: the meaning of the first answer at a point."""
 
     GOOD = "good"
     DEFECT = "defect"
     LEAK = "leak"
-    LEVEL = "level"
+    COULD_NOT_CHECK = "could_not_check"
+    YES = "yes"
+    """A start check is met."""
+    NO = "no"
+    FULL = "full"
+    BETWEEN = "between"
+    LOW = "low"
+    EMPTY = "empty"
+    IN_LIMITS = "in_limits"
+    """Of a reading."""
+    OUTSIDE = "outside"
+
+    @property
+    def all_well(self) -> bool:
+        """Tell whether it says that nothing is wrong."""
+        return self in _ALL_WELL
+
+
+_ALL_WELL = frozenset(
+    {Opened.GOOD, Opened.YES, Opened.FULL, Opened.BETWEEN, Opened.IN_LIMITS}
+)
 
 
 class _Body(BaseModel):
@@ -68,7 +88,6 @@ class CallParts(BaseModel):
     opened: Opened
     severity: Severity | None = None
     leak_class: LeakClass | None = None
-    level: Level | None = None
     may_work: bool
 
 

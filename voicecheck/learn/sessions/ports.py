@@ -23,7 +23,7 @@ class Listening(StrEnum):
     """Which kind of answer a question takes: the spoken side picks the grammar."""
 
     CONDITION = "condition"
-    """good, defect, leak"""
+    """good, defect, leak, could_not_check"""
     SEVERITY = "severity"
     """minor, major, critical"""
     LEAK_CLASS = "leak_class"
