@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,8 +14,10 @@ from voicecheck.clock import ManualClock
 from voicecheck.round.checklist import Checklist
 from voicecheck.server.app import create_app
 from voicecheck.server.settings import ServerSettings
+from voicecheck.store.fleet import SqlFleet, open_fleet
+from voicecheck.store.journal import SqlJournal, open_journal
+from voicecheck.store.workshop import Workshop
 from voicecheck.testing.browsing import Browsing
-from voicecheck.testing.memory_journal import MemoryJournal
 from voicecheck.testing.short_walk import short_walk
 
 NAME = "short-walk"
@@ -27,37 +29,56 @@ class Place:
     """A server that can be started again on the same data."""
 
     home: Path
-    journal: MemoryJournal
+    journal: SqlJournal
+    fleet: SqlFleet
+    workshop: Workshop
     clock: ManualClock
     checklist: Checklist
     start: Callable[..., Any]
     """Start it (again); takes settings of `ServerSettings` and returns the app."""
 
 
-@pytest.fixture
-def place(tmp_path: Path) -> Place:
-    """Give a server in an empty folder."""
-    file = tmp_path / f"{NAME}.toml"
+def opened(home: Path, where: Path | str) -> Iterator[Place]:
+    """Give a server in an empty folder, on a store in a file or at a URL."""
+    file = home / f"{NAME}.toml"
     file.write_text(short_walk(), encoding="utf-8")
     clock = ManualClock()
-    journal = MemoryJournal()
+    with (
+        open_journal(where) as journal,
+        open_fleet(where, folder=home) as fleet,
+        Workshop.open(where) as workshop,
+    ):
 
-    def start(**more: Any) -> Any:
-        given = {
-            "home": tmp_path,
-            "host_names": frozenset({"testserver"}),
-            "checklists": {NAME: file},
-            "poll_s": 0.0,
-        }
-        return create_app(ServerSettings(**{**given, **more}), journal, clock)
+        def start(**more: Any) -> Any:
+            given = {
+                "home": home,
+                "host_names": frozenset({"testserver"}),
+                "checklists": {NAME: file},
+                "poll_s": 0.0,
+            }
+            return create_app(
+                ServerSettings(**{**given, **more}),
+                journal,
+                clock,
+                fleet=fleet,
+                workshop=workshop,
+            )
 
-    return Place(
-        home=tmp_path,
-        journal=journal,
-        clock=clock,
-        checklist=load(file),
-        start=start,
-    )
+        yield Place(
+            home=home,
+            journal=journal,
+            fleet=fleet,
+            workshop=workshop,
+            clock=clock,
+            checklist=load(file),
+            start=start,
+        )
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Iterator[Place]:
+    """Give a server in an empty folder."""
+    yield from opened(tmp_path, tmp_path / "store.sqlite3")
 
 
 @pytest.fixture

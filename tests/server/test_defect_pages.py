@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
@@ -13,10 +11,6 @@ import pytest
 
 from voicecheck.round import events as ev
 from voicecheck.round.answers import Defect, Fault, Severity
-from voicecheck.server.app import create_app
-from voicecheck.server.settings import ServerSettings
-from voicecheck.store.fleet import open_fleet
-from voicecheck.store.journal import open_journal
 from voicecheck.store.session import WalkSession
 from voicecheck.testing.browsing import Browsing
 from voicecheck.testing.filling import fill
@@ -27,24 +21,21 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def yard(place: Place) -> Iterator[Browsing]:
+def yard(place: Place) -> Browsing:
     """Give a visitor of two units: L-1 has a loose wheel, L-2 is fine."""
-    file: Path = place.home / "store.sqlite3"
     bad = Defect(fault=Fault.LOOSE, severity=Severity.MAJOR)
-    with open_journal(file) as journal, open_fleet(file, folder=place.home) as fleet:
-        for unit, more in (("L-1", {"left_wheel": bad}), ("L-2", {})):
-            session = WalkSession.start(
-                journal,
-                place.clock,
-                small_checklist(),
-                unit=unit,
-                operator="J.Doe",
-                folder=place.home,
-            )
-            fill(session, {**good_answers(), **more}, how=_how())
-            session.finish()
-        settings = ServerSettings(home=place.home, host_names=frozenset({"testserver"}))
-        yield Browsing(create_app(settings, journal, place.clock, fleet))
+    for unit, more in (("L-1", {"left_wheel": bad}), ("L-2", {})):
+        session = WalkSession.start(
+            place.journal,
+            place.clock,
+            small_checklist(),
+            unit=unit,
+            operator="J.Doe",
+            folder=place.home,
+        )
+        fill(session, {**good_answers(), **more}, how=_how())
+        session.finish()
+    return Browsing(place.start())
 
 
 def _how() -> ev.How:

@@ -101,6 +101,16 @@ def test_walks_by_unit_and_time(path: Path) -> None:
         assert fleet.record(walk.walk_id)["content"]["unit"] == "L-2"
 
 
+def test_unfinished_walks_and_counts(path: Path) -> None:
+    """What a page of one unit needs, without reading all walks."""
+    with opened(path) as fleet:
+        [left] = fleet.walks(unfinished=True)
+        assert left.unit == "L-3"
+        assert fleet.walk(left.walk_id) == left
+        assert (fleet.count_walks(), fleet.count_walks("L-3")) == (3, 1)
+        assert fleet.walks(unit="L-1", unfinished=True) == ()
+
+
 def test_what_is_not_there_says_so(path: Path) -> None:
     """A walk, a record, a defect."""
     with opened(path) as fleet:

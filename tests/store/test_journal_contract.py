@@ -22,6 +22,7 @@ from voicecheck.testing.memory_journal import MemoryJournal
 
 A = "00000000-0000-4000-8000-00000000000a"
 B = "00000000-0000-4000-8000-00000000000b"
+C = "00000000-0000-4000-8000-00000000000c"
 STARTED = ev.WalkStarted(
     unit="L-12",
     operator="J.Doe",
@@ -180,6 +181,28 @@ def test_walks_are_listed_newest_first(journal: Journal) -> None:
     assert [(walk.walk_id, walk.unit) for walk in walks] == [(B, "L-13"), (A, "L-12")]
     assert walks[1].started_utc == "2026-01-05T06:00:00.000Z"
     assert walks[1].head == journal.entries(A)[-1].head
+
+
+def test_unfinished_walks_of_a_unit(journal: Journal) -> None:
+    """Of this unit only, without those that have a record, the newest first."""
+    clock = ManualClock()
+    for walk_id, unit in ((A, "L-12"), (B, "L-12"), (C, "L-13")):
+        journal.append(walk_id, replace(STARTED, unit=unit), at=clock.now())
+        clock.advance(3600)
+
+    assert [walk.walk_id for walk in journal.unfinished("L-12")] == [B, A]
+    row = RecordRow(
+        record_id=A,
+        path="records/a.json",
+        content_sha256="ab" * 32,
+        file_sha256="cd" * 32,
+        status="signed",
+        outcome="may_work",
+        head=journal.entries(A)[-1].head,
+    )
+    journal.register(row)
+    assert [walk.walk_id for walk in journal.unfinished("L-12")] == [B]
+    assert journal.unfinished("L-99") == ()
 
 
 def test_walks_do_not_mix(journal: Journal) -> None:

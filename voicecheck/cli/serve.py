@@ -76,10 +76,17 @@ def serve(
     from voicecheck.clock import SystemClock  # noqa: PLC0415
     from voicecheck.store.fleet import open_fleet  # noqa: PLC0415
     from voicecheck.store.journal import open_journal  # noqa: PLC0415
+    from voicecheck.store.workshop import Workshop  # noqa: PLC0415
 
     settings = _settings(host, lang, checklist or [], site_rules, tls_cert, tls_key)
-    with open_journal() as journal, open_fleet() as fleet:
-        app = create_app(settings, journal, SystemClock(), fleet)
+    with (
+        open_journal() as journal,
+        open_fleet() as fleet,
+        Workshop.open() as workshop,
+    ):
+        app = create_app(
+            settings, journal, SystemClock(), fleet=fleet, workshop=workshop
+        )
         _tell(settings, host, port)
         uvicorn.run(
             app,

@@ -18,13 +18,16 @@ from voicecheck.server.site import Site
 from voicecheck.server.walks.sittings import Sittings
 from voicecheck.store.fleet import Fleet
 from voicecheck.store.ports import Journal
+from voicecheck.store.workshop import Workshop
 
 
 def create_app(
     settings: ServerSettings,
     journal: Journal,
     clock: Clock,
-    fleet: Fleet | None = None,
+    *,
+    fleet: Fleet,
+    workshop: Workshop,
 ) -> App:
     """Return the whole guarded application.
 
@@ -32,7 +35,8 @@ def create_app(
         settings: how it is set up.
         journal: what it shows and writes; stays open as long as the server runs.
         clock: tells the time of each event.
-        fleet: units and defects of the same store; None: no defects are shown.
+        fleet: reads units, defects and walks of the same store.
+        workshop: writes what is done about defects into the same store.
     """
     entrance = Entrance(
         token=settings.token,
@@ -43,6 +47,7 @@ def create_app(
         settings=settings,
         journal=journal,
         fleet=fleet,
+        workshop=workshop,
         clock=clock,
         sittings=Sittings(journal, clock, settings.home),
         entrance=entrance,

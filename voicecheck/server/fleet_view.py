@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -17,11 +16,12 @@ SHIFT = timedelta(hours=12)
 
 
 class UnitStatus(StrEnum):
-    """May this unit work, by its newest walk?"""
+    """May this unit work, by its newest walk and its open defects?"""
 
     OUT_OF_SERVICE = "out_of_service"
     UNFINISHED = "unfinished"
-    """Its newest walk was left or not signed: not released."""
+    """Its newest walk was left or not signed, or found something that has been
+    put right since: walk round it first."""
     WALK_AGAIN = "walk_again"
     """It may have worked, but that walk is older than a shift."""
     MAY_WORK_WITH_DEFECTS = "may_work_with_defects"
@@ -42,32 +42,21 @@ class UnitLine:
     """Severity of the worst open defect; empty: there is none."""
 
     @property
+    def held(self) -> bool:
+        """Tell whether only a competent person's release comes next."""
+        return self.status is UnitStatus.OUT_OF_SERVICE
+
+    @property
     def unfinished(self) -> WalkRow | None:
         """The newest walk, when it can be taken up."""
         newest = self.newest
         return newest if newest is not None and newest.record is None else None
 
 
-def units(rows: Iterable[WalkRow], now: datetime) -> tuple[UnitLine, ...]:
-    """Return one line for each unit, those that must not work first.
-
-    Args:
-        rows: all walks, the newest first.
-        now: for the age of a walk.
-    """
-    by_unit: dict[str, list[WalkRow]] = {}
-    for row in rows:
-        by_unit.setdefault(row.unit, []).append(row)
-    lines = [
-        UnitLine(unit=unit, status=status_of(own[0], now), newest=own[0])
-        for unit, own in by_unit.items()
-    ]
-    return _in_order(lines)
-
-
-def fleet_units(fleet: Fleet, now: datetime) -> tuple[UnitLine, ...]:
-    """Return the same from a fleet, whose open defects count as well."""
-    return _in_order(
+def units(fleet: Fleet, now: datetime) -> tuple[UnitLine, ...]:
+    """Return one line for each unit, those that must not work first."""
+    order = list(UnitStatus)
+    lines = (
         UnitLine(
             unit=one.unit,
             status=_status(one.state, one.last_walk, now),
@@ -77,10 +66,6 @@ def fleet_units(fleet: Fleet, now: datetime) -> tuple[UnitLine, ...]:
         )
         for one in fleet.units()
     )
-
-
-def _in_order(lines: Iterable[UnitLine]) -> tuple[UnitLine, ...]:
-    order = list(UnitStatus)
     return tuple(sorted(lines, key=lambda line: (order.index(line.status), line.unit)))
 
 
@@ -95,19 +80,6 @@ def _status(state: UnitState, newest: WalkRow | None, now: datetime) -> UnitStat
 
 def _is_old(newest: WalkRow, now: datetime) -> bool:
     return now - datetime.fromisoformat(newest.last_utc) > SHIFT
-
-
-def status_of(newest: WalkRow, now: datetime) -> UnitStatus:
-    """Return what the newest walk of a unit says about it now."""
-    record = newest.record
-    if record is None:
-        return UnitStatus.UNFINISHED
-    if record.outcome == "out_of_service":
-        stopped = record.status != "signed"
-        return UnitStatus.UNFINISHED if stopped else UnitStatus.OUT_OF_SERVICE
-    if _is_old(newest, now):
-        return UnitStatus.WALK_AGAIN
-    return UnitStatus(record.outcome)
 
 
 def is_in_progress(row: WalkRow, now: datetime) -> bool:

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from fastapi import Request
 
 from voicecheck.clock import Clock
+from voicecheck.errors import RecordNotFound
 from voicecheck.server.security.entrance import Entrance
 from voicecheck.server.settings import ServerSettings
 from voicecheck.server.walks.sittings import Sittings
 from voicecheck.server.words import Words, languages
 from voicecheck.store.fleet import Fleet
-from voicecheck.store.ports import Journal
+from voicecheck.store.ports import Journal, WalkRow
+from voicecheck.store.workshop import Workshop
 
 LANGUAGE_COOKIE = "language"
 
@@ -23,8 +25,10 @@ class Site:
 
     settings: ServerSettings
     journal: Journal
-    fleet: Fleet | None
-    """Units and defects; None: only what the journal shows."""
+    fleet: Fleet
+    """Units, defects and walks, as they are read."""
+    workshop: Workshop
+    """What is done about defects, as it is written."""
     clock: Clock
     sittings: Sittings
     entrance: Entrance
@@ -34,6 +38,18 @@ def site_of(request: Request) -> Site:
     """Return the site that a request came to."""
     site: Site = request.app.state.site
     return site
+
+
+def row_of(request: Request, walk_id: str) -> WalkRow:
+    """Return a walk's place in the list of walks.
+
+    Raises:
+        RecordNotFound: there is no such walk.
+    """
+    try:
+        return site_of(request).fleet.walk(walk_id)
+    except RecordNotFound as error:
+        raise RecordNotFound(words_of(request)("no_walk")) from error
 
 
 def words_of(request: Request) -> Words:

@@ -26,7 +26,7 @@ from voicecheck.errors import JournalDamaged, RecordNotFound
 from voicecheck.store import archive, chain, defect_rows, rows
 from voicecheck.store.database import Database
 from voicecheck.store.ports import WalkRow
-from voicecheck.store.tables import defects, record_texts, walks
+from voicecheck.store.tables import defects, record_texts, records, walks
 from voicecheck.store.unit_status import UnitStatus, unit_statuses
 
 
@@ -70,7 +70,12 @@ class Fleet(Protocol):
         until_utc: str | None = None,
         limit: int | None = None,
         offset: int = 0,
+        unfinished: bool = False,
     ) -> tuple[WalkRow, ...]: ...
+
+    def walk(self, walk_id: str) -> WalkRow: ...
+
+    def count_walks(self, unit: str | None = None) -> int: ...
 
     def record(self, walk_id: str) -> dict[str, Any]: ...
 
@@ -125,6 +130,7 @@ class SqlFleet(Database):
         until_utc: str | None = None,
         limit: int | None = None,
         offset: int = 0,
+        unfinished: bool = False,
     ) -> tuple[WalkRow, ...]:
         """Return walks begun from `since_utc` on and before `until_utc`, newest first.
 
@@ -134,8 +140,11 @@ class SqlFleet(Database):
             until_utc: likewise; the moment itself is not included.
             limit: at most so many.
             offset: leave so many of the newest out.
+            unfinished: only those without a record.
         """
         query = rows.walk_query()
+        if unfinished:
+            query = query.where(records.c.record_id.is_(None))
         if unit is not None:
             query = query.where(walks.c.unit == unit)
         if since_utc is not None:
@@ -237,11 +246,13 @@ class SqlFleet(Database):
             for row in found
         )
 
-    def count_walks(self) -> int:
-        """Return how many walks there are."""
+    def count_walks(self, unit: str | None = None) -> int:
+        """Return how many walks there are, of one unit or all."""
+        query = select(func.count()).select_from(walks)
+        if unit is not None:
+            query = query.where(walks.c.unit == unit)
         with self.reading() as connection:
-            found = connection.execute(select(func.count()).select_from(walks))
-            return int(found.scalar_one())
+            return int(connection.execute(query).scalar_one())
 
 
 def open_fleet(

@@ -80,6 +80,16 @@ class SqlJournal(Database):
             found = connection.execute(rows.walk_query().order_by(*newest)).all()
         return tuple(rows.walk_row(row) for row in found)
 
+    def unfinished(self, unit: str) -> tuple[WalkRow, ...]:
+        """Return the walks of a unit that have no record, the newest first."""
+        query = (
+            rows.walk_query()
+            .where(tables.walks.c.unit == unit, tables.records.c.record_id.is_(None))
+            .order_by(tables.walks.c.started_utc.desc(), tables.walks.c.walk_id)
+        )
+        with self.reading() as connection:
+            return tuple(rows.walk_row(row) for row in connection.execute(query))
+
     def ids(self) -> tuple[str, ...]:
         """Return the ids of all walks that anything is kept of."""
         columns = (
@@ -143,14 +153,8 @@ class SqlJournal(Database):
             return defect_rows.open_defects(connection, unit)
 
     def _stored(self, walk_id: str) -> tuple[WalkRow | None, list[chain.StoredEntry]]:
-        query = (
-            select(tables.entries)
-            .where(tables.entries.c.walk_id == walk_id)
-            .order_by(tables.entries.c.seq)
-        )
         with self.reading() as connection:
-            walk = rows.walk_of(connection, walk_id)
-            stored = [rows.stored_entry(row) for row in connection.execute(query)]
+            walk, stored = rows.stored_walk(connection, walk_id)
         if walk is None and not stored:
             raise chain.no_such_walk(walk_id)
         return walk, stored

@@ -132,6 +132,10 @@ class Journal(Protocol):
         """Return all walks, the newest first."""
         ...
 
+    def unfinished(self, unit: str) -> tuple[WalkRow, ...]:
+        """Return the walks of a unit that have no record, the newest first."""
+        ...
+
     def ids(self) -> tuple[str, ...]:
         """Return the ids of all walks, those included that lost their place in
         the list of walks."""

@@ -153,8 +153,9 @@ class WalkSession:
             UsageError: it has one, with another checklist or of another operator.
             JournalDamaged: the walk's journal was altered.
         """
-        walks = (w for w in journal.walks() if walk_id in (None, w.walk_id))
-        row = _unfinished(walks, checklist, unit_id(unit))
+        name = unit_id(unit)
+        rows = (w for w in journal.unfinished(name) if walk_id in (None, w.walk_id))
+        row = _unfinished(tuple(rows), checklist, name)
         entries = journal.entries(row.walk_id)
         walk = replayed(checklist, entries)
         _check_operator(walk, operator)
@@ -296,9 +297,7 @@ def unfinished_walk(journal: Journal, unit: str) -> WalkRow | None:
     Raises:
         UsageError: the unit has characters it cannot have.
     """
-    wanted = unit_id(unit)
-    rows = (row for row in journal.walks() if row.unit == wanted)
-    return next((row for row in rows if row.record is None), None)
+    return next(iter(journal.unfinished(unit_id(unit))), None)
 
 
 def _check_operator(walk: Walk, operator: str) -> None:
@@ -311,9 +310,8 @@ def _check_operator(walk: Walk, operator: str) -> None:
         )
 
 
-def _unfinished(walks: Iterable[WalkRow], checklist: Checklist, unit: str) -> WalkRow:
-    """The newest walk of the unit without a record, on the same checklist."""
-    rows = [walk for walk in walks if walk.unit == unit and walk.record is None]
+def _unfinished(rows: tuple[WalkRow, ...], checklist: Checklist, unit: str) -> WalkRow:
+    """The newest of the unfinished walks of the unit, on the same checklist."""
     if not rows:
         raise RecordNotFound(
             f"{unit} has no unfinished walk; start one without --resume"

@@ -57,6 +57,12 @@ class MemoryJournal:
         by_id = sorted(self.listed.values(), key=lambda walk: walk.walk_id)
         return tuple(sorted(by_id, key=lambda walk: walk.started_utc, reverse=True))
 
+    def unfinished(self, unit: str) -> tuple[WalkRow, ...]:
+        """Return the walks of a unit without a record; see `Journal.unfinished`."""
+        return tuple(
+            row for row in self.walks() if row.unit == unit and row.record is None
+        )
+
     def ids(self) -> tuple[str, ...]:
         """Return the ids of all walks that anything is kept of."""
         return tuple(sorted(set(self.listed) | set(self.stored)))

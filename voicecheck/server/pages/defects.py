@@ -10,11 +10,10 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
 from voicecheck.defects.steps import kind_of
-from voicecheck.errors import RecordNotFound
 from voicecheck.round.answers import Severity
 from voicecheck.server.forms import outcomes
 from voicecheck.server.render import page
-from voicecheck.server.site import site_of, words_of
+from voicecheck.server.site import site_of
 from voicecheck.store.names import unit_id
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -39,9 +38,8 @@ def open_defects(
     order: Annotated[Order, Query()] = Order.SEVERITY,
 ) -> Response:
     """List open defects by severity or age; search and filter them."""
-    fleet = site_of(request).fleet
     name = unit_id(unit) if unit.strip() else None
-    every = fleet.open_defects(name) if fleet else ()
+    every = site_of(request).fleet.open_defects(name)
     wanted = search.strip().casefold()
     shown = [
         each
@@ -69,10 +67,7 @@ def open_defects(
 @router.get("/defects/{defect_id}", responses=outcomes(404, 409, 503))
 def one_defect(request: Request, defect_id: UUID) -> Response:
     """Show a defect and everything that happened to it."""
-    fleet = site_of(request).fleet
-    if fleet is None:
-        raise RecordNotFound(words_of(request)("no_defect"))
-    found = fleet.defect(str(defect_id))
+    found = site_of(request).fleet.defect(str(defect_id))
     story: list[dict[str, Any]] = [
         {
             "kind": kind_of(one.event),

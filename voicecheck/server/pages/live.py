@@ -16,12 +16,14 @@ from voicecheck.server import fleet_view
 from voicecheck.server.forms import outcomes
 from voicecheck.server.live import Follower, Line
 from voicecheck.server.render import environment, page
-from voicecheck.server.site import Site, site_of
-from voicecheck.server.walks.sittings import checklist_of, row_of
+from voicecheck.server.site import Site, row_of, site_of
+from voicecheck.server.walks.sittings import checklist_of
 from voicecheck.server.words import Words
 
 router = APIRouter(default_response_class=HTMLResponse)
 
+_MOST = 100
+"""Unfinished walks in the list, the newest."""
 _NEWEST = 100
 """Lines on a page that is opened late."""
 _QUIET_LOOKS = 30
@@ -34,17 +36,17 @@ def all_live(request: Request) -> Response:
     """List walks that are not finished, those of this shift first."""
     site = site_of(request)
     now = site.clock.now()
-    rows = [row for row in site.journal.walks() if row.record is None]
+    rows = site.fleet.walks(unfinished=True, limit=_MOST)
     going = [row for row in rows if fleet_view.is_in_progress(row, now)]
     left = [row for row in rows if not fleet_view.is_in_progress(row, now)]
-    return page(request, "live_list", going=going, left=left[:50])
+    return page(request, "live_list", going=going, left=left)
 
 
 @router.get("/live/{walk_id}", responses=outcomes(404, 409, 503))
 def follow(request: Request, walk_id: UUID) -> Response:
     """Show a walk as it goes; without scripts, as it stood when opened."""
     site = site_of(request)
-    row = row_of(site.journal, str(walk_id))
+    row = row_of(request, str(walk_id))
     follower = _follower(site, row.walk_id)
     lines = follower.take_in(site.journal.entries(row.walk_id))
     return page(
@@ -79,7 +81,7 @@ async def events(
     """
     site = site_of(request)
     seen = int(last_event_id) if last_event_id.isdecimal() else after
-    follower = await run_in_threadpool(_caught_up, site, str(walk_id), seen)
+    follower = await run_in_threadpool(_caught_up, request, str(walk_id), seen)
     return StreamingResponse(
         _stream(request, site, str(walk_id), follower), media_type="text/event-stream"
     )
@@ -90,8 +92,9 @@ def _follower(site: Site, walk_id: str) -> Follower:
     return Follower(checklist, Words(language))
 
 
-def _caught_up(site: Site, walk_id: str, seen: int) -> Follower:
-    row_of(site.journal, walk_id)
+def _caught_up(request: Request, walk_id: str, seen: int) -> Follower:
+    site = site_of(request)
+    row_of(request, walk_id)  # or it is not there
     follower = _follower(site, walk_id)
     follower.take_in(site.journal.entries(walk_id)[: max(0, seen)])
     return follower

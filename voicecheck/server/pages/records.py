@@ -21,8 +21,7 @@ from voicecheck.report.page import render
 from voicecheck.report.wording import duration_words, number_words
 from voicecheck.server.forms import outcomes
 from voicecheck.server.render import page
-from voicecheck.server.site import Site, site_of
-from voicecheck.server.walks.sittings import row_of
+from voicecheck.server.site import row_of, site_of
 from voicecheck.store import archive
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -59,7 +58,7 @@ _EXPORTED: dict[int | str, dict[str, Any]] = {
 @router.get("/records/{record_id}", responses=outcomes(404, 409, 503))
 def show(request: Request, record_id: UUID) -> Response:
     """Show a record: decision first, findings on the plan, readings, proof."""
-    document = json.loads(_whole(site_of(request), record_id))
+    document = json.loads(_whole(request, record_id))
     language = document["words"]["language"]
     at = labels(language)
     shown = view.view(document, at)
@@ -85,7 +84,7 @@ def show(request: Request, record_id: UUID) -> Response:
 )
 def export(request: Request, record_id: UUID, file_format: ExportFormat) -> Response:
     """Return a record as a file, after checking that nothing was altered."""
-    data = _whole(site_of(request), record_id)
+    data = _whole(request, record_id)
     match file_format:
         case ExportFormat.CSV:
             data = to_csv(json.loads(data)).encode()
@@ -103,14 +102,15 @@ def export(request: Request, record_id: UUID, file_format: ExportFormat) -> Resp
     )
 
 
-def _whole(site: Site, record_id: UUID) -> bytes:
+def _whole(request: Request, record_id: UUID) -> bytes:
     """Return the record's bytes once its chain and content were checked.
 
     Raises:
         RecordNotFound: there is no such walk, or it has no record yet.
         JournalDamaged: it was altered.
     """
-    row = row_of(site.journal, str(record_id))
+    site = site_of(request)
+    row = row_of(request, str(record_id))
     if row.record is None:
         raise RecordNotFound("this walk has no record yet: it was not finished")
     found = archive.check(site.journal, site.settings.home, row.walk_id, row)
@@ -120,4 +120,4 @@ def _whole(site: Site, record_id: UUID) -> bytes:
             "its file and the journal as they are, and tell whoever answers for "
             "records"
         )
-    return archive.read_record(site.settings.home, row)
+    return archive.read_record(site.settings.home, row, site.journal)

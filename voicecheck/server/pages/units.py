@@ -17,6 +17,9 @@ from voicecheck.store.names import unit_id
 
 router = APIRouter(default_response_class=HTMLResponse)
 
+_MOST = 50
+"""Walks on the page of one unit, the newest."""
+
 
 @router.get("/", responses=outcomes(409, 503))
 def all_units(
@@ -46,26 +49,21 @@ def all_units(
 
 @router.get("/units/{unit}", responses=outcomes(400, 404, 409, 503))
 def one_unit(request: Request, unit: str) -> Response:
-    """Show one unit with all its walks."""
+    """Show one unit with its newest walks."""
     site = site_of(request)
     name = unit_id(unit)
     line = next((line for line in _lines(site) if line.unit == name), None)
     if line is None:
         raise RecordNotFound(words_of(request)("no_unit"))
-    rows = site.fleet.walks(name) if site.fleet else site.journal.walks()
-    rows = tuple(row for row in rows if row.unit == name)
     return page(
         request,
         "unit",
         line=line,
-        rows=rows[:50],
-        total=len(rows),
-        defects=site.fleet.open_defects(name) if site.fleet else (),
+        rows=site.fleet.walks(name, limit=_MOST),
+        total=site.fleet.count_walks(name),
+        defects=site.fleet.open_defects(name),
     )
 
 
 def _lines(site: Site) -> tuple[UnitLine, ...]:
-    now = site.clock.now()
-    if site.fleet is not None:
-        return fleet_view.fleet_units(site.fleet, now)
-    return fleet_view.units(site.journal.walks(), now)
+    return fleet_view.units(site.fleet, site.clock.now())

@@ -13,10 +13,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from voicecheck.errors import JournalError
 from voicecheck.server.forms import OwnForm, Step, outcomes
 from voicecheck.server.render import page
-from voicecheck.server.site import Site, site_of
+from voicecheck.server.site import Site, row_of, site_of
 from voicecheck.server.walks.screen import screen
 from voicecheck.server.walks.sitting import LONGEST_NOTE, Sitting
-from voicecheck.server.walks.sittings import row_of
 from voicecheck.server.words import Words
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -44,7 +43,7 @@ def show(
     site = site_of(request)
     sitting = site.sittings.find(str(walk_id))
     if sitting is None:
-        row = row_of(site.journal, str(walk_id))
+        row = row_of(request, str(walk_id))
         if row.record is not None:
             return RedirectResponse(f"/records/{walk_id}", 303)
         return page(request, "left", row=row)
@@ -72,7 +71,7 @@ def take_up(request: Request, walk_id: UUID) -> Response:
     """Carry on with a walk that was left."""
     site = site_of(request)
     if site.sittings.find(str(walk_id)) is None:
-        sitting = site.sittings.take_up(row_of(site.journal, str(walk_id)))
+        sitting = site.sittings.take_up(row_of(request, str(walk_id)))
         return _onward(site, sitting)
     return RedirectResponse(f"/walks/{walk_id}", 303)
 
@@ -153,7 +152,7 @@ def _act(
     site = site_of(request)
     sitting = site.sittings.find(str(walk_id))
     if sitting is None:
-        row_of(site.journal, str(walk_id))
+        row_of(request, str(walk_id))  # or it is not there
         return RedirectResponse(f"/walks/{walk_id}", 303)
     try:
         taken = take_in(sitting)

@@ -7,7 +7,7 @@ from collections import OrderedDict
 from pathlib import Path
 
 from voicecheck.clock import Clock
-from voicecheck.errors import JournalDamaged, RecordNotFound
+from voicecheck.errors import JournalDamaged
 from voicecheck.record.steps import SittingBegan
 from voicecheck.round.checklist import Checklist
 from voicecheck.server import words
@@ -114,15 +114,3 @@ def checklist_of(journal: Journal, entries: tuple[Entry, ...]) -> tuple[Checklis
         "the checklist of this walk is not kept; keep the journal as it is and "
         "start a new walk"
     )
-
-
-def row_of(journal: Journal, walk_id: str) -> WalkRow:
-    """Return a walk's place in the list of walks.
-
-    Raises:
-        RecordNotFound: there is no such walk.
-    """
-    for row in journal.walks():
-        if row.walk_id == walk_id:
-            return row
-    raise RecordNotFound("there is no such walk; the list of units shows all")
