@@ -59,6 +59,18 @@ def walk_of(
     return None if row is None else walk_row(row)
 
 
+def stored_walk(
+    connection: Connection, walk_id: str, *, lock: bool = False
+) -> tuple[WalkRow | None, list[StoredEntry]]:
+    """Return a walk's place in the list of walks, and its entries by number."""
+    walk = walk_of(connection, walk_id, lock=lock)
+    column = tables.entries.c
+    query = (
+        select(tables.entries).where(column.walk_id == walk_id).order_by(column.seq)
+    )
+    return walk, [stored_entry(row) for row in connection.execute(query)]
+
+
 def walk_row(row: Row[Any]) -> WalkRow:
     """Return a row of `walk_query` as a value."""
     return WalkRow(
