@@ -17,6 +17,9 @@
     │   └── JournalDamaged     its hash chain is broken
     ├── DefectError            a defect cannot take this step
     ├── UnitHeld               the machine is out of service and not released
+    ├── PeopleError            personal results cannot be kept or shown
+    │   ├── NotAllowed         this person may not do or see that
+    │   └── TooManyTries       wrong access codes came too fast
     ├── SyncError              something could not be brought to another store
     ├── KeepingError           something may not be thrown away yet
     ├── LearnError             practice cannot go on like this
@@ -122,3 +125,26 @@ class LearnError(VoicecheckError):
 
 class SyncError(VoicecheckError):
     """A walk or defect could not be brought to another store; nothing is lost."""
+
+
+class PeopleError(VoicecheckError):
+    """Personal results cannot be opened, written or found."""
+
+
+class NotAllowed(PeopleError):
+    """The person has no right to do or see this; the text says who has."""
+
+
+class TooManyTries(PeopleError):
+    """Access codes were tried too often.
+
+    Attributes:
+        wait_s: how long until the next try counts.
+    """
+
+    def __init__(self, wait_s: float) -> None:
+        """Store the time and build the sentence."""
+        super().__init__(
+            f"too many wrong codes: wait {max(1, round(wait_s))} s, then try again"
+        )
+        self.wait_s = wait_s

@@ -46,15 +46,23 @@ def journal_errors(place: str) -> Iterator[None]:
 
 
 def _translated(place: str, error: BaseException | None) -> JournalError:
-    if isinstance(error, sqlite3.Error):
-        # The low byte is the primary code: https://www.sqlite.org/rescode.html
-        code = getattr(error, "sqlite_errorcode", 0) & 0xFF
-        if code == sqlite3.SQLITE_CORRUPT:
-            return JournalDamaged(f"the journal {place} cannot be read: {_DAMAGED}")
-        sentence = _SENTENCES.get(code, f"{error}")
-    else:
-        sentence = _of_a_server(error)
-    return JournalError(f"the journal {place} cannot be used: {sentence}")
+    if _code(error) == sqlite3.SQLITE_CORRUPT:
+        return JournalDamaged(f"the journal {place} cannot be read: {_DAMAGED}")
+    return JournalError(f"the journal {place} cannot be used: {remedy(error)}")
+
+
+def remedy(error: BaseException | None) -> str:
+    """Return what a database's own error means, and what to do about it."""
+    if not isinstance(error, sqlite3.Error):
+        return _of_a_server(error)
+    if _code(error) == sqlite3.SQLITE_CORRUPT:
+        return _DAMAGED
+    return _SENTENCES.get(_code(error), f"{error}")
+
+
+def _code(error: BaseException | None) -> int:
+    """Return the primary code, the low byte: https://www.sqlite.org/rescode.html."""
+    return int(getattr(error, "sqlite_errorcode", 0)) & 0xFF
 
 
 def _of_a_server(error: BaseException | None) -> str:

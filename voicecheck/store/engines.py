@@ -10,7 +10,7 @@ from sqlalchemy.exc import ArgumentError, NoSuchModuleError
 
 from voicecheck import settings
 from voicecheck.errors import JournalError, UsageError
-from voicecheck.store.sqlite_engine import WRITES, sqlite_engine
+from voicecheck.store.sqlite_engine import JOURNAL_PRAGMAS, WRITES, sqlite_engine
 
 FILE_NAME = "journal.sqlite3"
 _CONNECT_TIMEOUT_S = 10
@@ -30,7 +30,10 @@ def default_path() -> Path:
 
 
 def open_engine(
-    where: Path | str | None = None, *, busy_timeout_s: float = 5.0
+    where: Path | str | None = None,
+    *,
+    busy_timeout_s: float = 5.0,
+    pragmas: tuple[str, ...] = JOURNAL_PRAGMAS,
 ) -> OpenedEngine:
     """Return the engine of a store; nothing is read yet.
 
@@ -39,6 +42,7 @@ def open_engine(
             postgresql://user@host/name or sqlite:///file; None: the one of
             VOICECHECK_STORE_URL, or else `default_path()`.
         busy_timeout_s: how long to wait for another program that is writing.
+        pragmas: what a connection to SQLite begins with.
 
     Raises:
         UsageError: the URL is none, or of a database that is not supported.
@@ -47,13 +51,13 @@ def open_engine(
     if where is None:
         where = settings.store_url() or default_path()
     if isinstance(where, Path) or "://" not in where:
-        return _sqlite(Path(where), busy_timeout_s)
+        return _sqlite(Path(where), busy_timeout_s, pragmas)
     try:
         url = make_url(where)
     except ArgumentError as error:
         raise _no_url(where) from error
     if url.get_backend_name() == "sqlite" and url.database:
-        return _sqlite(Path(url.database), busy_timeout_s)
+        return _sqlite(Path(url.database), busy_timeout_s, pragmas)
     if url.get_backend_name() == "postgresql" and url.database:
         return _postgres(url)
     raise _no_url(url.render_as_string(hide_password=True))
@@ -70,14 +74,16 @@ def writing_engine(engine: Engine) -> Engine:
     return engine.execution_options(isolation_level="READ COMMITTED")
 
 
-def _sqlite(path: Path, busy_timeout_s: float) -> OpenedEngine:
+def _sqlite(
+    path: Path, busy_timeout_s: float, pragmas: tuple[str, ...]
+) -> OpenedEngine:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise JournalError(
             f"the folder {path.parent} cannot be made: {error}"
         ) from error
-    engine = sqlite_engine(path, busy_timeout_s=busy_timeout_s)
+    engine = sqlite_engine(path, busy_timeout_s=busy_timeout_s, pragmas=pragmas)
     return OpenedEngine(engine=engine, place=str(path))
 
 

@@ -11,12 +11,25 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 WRITES = "voicecheck_writes"
 """Execution option of connections that write: take the write lock at once."""
 
+JOURNAL_PRAGMAS = (
+    "journal_mode=WAL",
+    "synchronous=FULL",
+    "fullfsync=ON",
+    "foreign_keys=ON",
+)
+"""Every commit is on the disk when it returns (write-ahead log with
+synchronous=FULL; https://www.sqlite.org/pragma.html#pragma_synchronous)."""
 
-def sqlite_engine(path: Path, *, busy_timeout_s: float) -> Engine:
+
+def sqlite_engine(
+    path: Path, *, busy_timeout_s: float, pragmas: tuple[str, ...] = JOURNAL_PRAGMAS
+) -> Engine:
     """Return an engine on a database file, which is made when it is missing.
 
-    Every commit is on the disk when it returns (write-ahead log with
-    synchronous=FULL; https://www.sqlite.org/pragma.html#pragma_synchronous).
+    Args:
+        path: the file.
+        busy_timeout_s: how long to wait for another program that is writing.
+        pragmas: what each new connection begins with.
     """
     engine = create_engine(
         URL.create("sqlite", database=str(path)),
@@ -28,12 +41,7 @@ def sqlite_engine(path: Path, *, busy_timeout_s: float) -> Engine:
         # We begin transactions ourselves; the driver would begin them too late.
         connection.isolation_level = None
         try:
-            for pragma in (
-                "journal_mode=WAL",
-                "synchronous=FULL",
-                "fullfsync=ON",
-                "foreign_keys=ON",
-            ):
+            for pragma in pragmas:
                 connection.execute(f"PRAGMA {pragma}").close()
         except sqlite3.Error:
             connection.close()
