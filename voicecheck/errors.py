@@ -16,13 +16,17 @@
     ├── JournalError           the journal cannot be written or read
     │   └── JournalDamaged     its hash chain is broken
     ├── DefectError            a defect cannot take this step
+    │   └── DefectChanged      it went on since somebody looked at it
     ├── UnitHeld               the machine is out of service and not released
     ├── PeopleError            personal results cannot be kept or shown
     │   ├── NotAllowed         this person may not do or see that
     │   └── TooManyTries       wrong access codes came too fast
     ├── SyncError              something could not be brought to another store
+    ├── LinkError              the far end of a push takes nothing from here
+    │   └── LinkLost           it cannot be reached now; a later try goes on
     ├── KeepingError           something may not be thrown away yet
     ├── LearnError             practice cannot go on like this
+    ├── ObserveError           an observation cannot take this step
     └── RecordNotFound         no such record
 
 Silence, chatter and unknown words are no errors: they are values
@@ -111,8 +115,21 @@ class DefectError(VoicecheckError):
     """What was to be written does not fit the state of the defect."""
 
 
+class DefectChanged(DefectError):
+    """Somebody else wrote about the defect since it was shown."""
+
+
 class UnitHeld(VoicecheckError):
-    """The machine is out of service: nobody competent has released it."""
+    """The machine is out of service: nobody competent has released it.
+
+    Attributes:
+        unit: the machine.
+    """
+
+    def __init__(self, text: str, *, unit: str) -> None:
+        """Store the machine beside the sentence."""
+        super().__init__(text)
+        self.unit = unit
 
 
 class KeepingError(VoicecheckError):
@@ -148,3 +165,15 @@ class TooManyTries(PeopleError):
             f"too many wrong codes: wait {max(1, round(wait_s))} s, then try again"
         )
         self.wait_s = wait_s
+
+
+class LinkError(VoicecheckError):
+    """The far end of a push takes nothing from here; nothing is lost."""
+
+
+class LinkLost(LinkError):
+    """The far end cannot be reached now; another push goes on where it was."""
+
+
+class ObserveError(VoicecheckError):
+    """A scenario, mark or observation does not fit; the text says what to do."""
