@@ -12,6 +12,7 @@ import pytest
 from voicecheck.clock import ManualClock
 from voicecheck.form.filling import fill
 from voicecheck.store.dump import export_lines
+from voicecheck.store.database_far_end import DatabaseFarEnd
 from voicecheck.store.fleet import open_fleet
 from voicecheck.store.journal import open_journal
 from voicecheck.store.session import WalkSession
@@ -21,12 +22,13 @@ from voicecheck.testing.small_checklist import good_answers, small_checklist
 PUSH = """
 import sys
 from pathlib import Path
+from voicecheck.store.database_far_end import DatabaseFarEnd
 from voicecheck.store.fleet import open_fleet
 from voicecheck.store.transfer import transfer
 near, far = Path(sys.argv[1]), Path(sys.argv[2])
 with open_fleet(near, folder=near.parent) as n, open_fleet(far) as f:
     print("ready", flush=True)
-    transfer(n, f, progress=lambda done, total: print(done, flush=True))
+    transfer(n, DatabaseFarEnd(f), progress=lambda done, total: print(done, flush=True))
 """
 
 
@@ -62,5 +64,5 @@ def test_killed_at_any_moment_a_push_leaves_a_whole_far_end(tmp_path: Path) -> N
             assert all(far_journal.verify(one).ok for one in far_journal.ids())
 
     with open_fleet(near_path, folder=tmp_path) as near, open_fleet(far_path) as far:
-        assert transfer(near, far).ok
+        assert transfer(near, DatabaseFarEnd(far)).ok
         assert list(export_lines(far)) == list(export_lines(near))

@@ -19,6 +19,7 @@ from voicecheck.errors import UsageError
 from voicecheck.form.filling import fill
 from voicecheck.store import tables
 from voicecheck.store.dump import export_lines, import_lines, line_schema
+from voicecheck.store.database_far_end import DatabaseFarEnd
 from voicecheck.store.fleet import SqlFleet, open_fleet
 from voicecheck.store.journal import SqlJournal, open_journal
 from voicecheck.store.session import WalkSession
@@ -81,8 +82,8 @@ def verified(path: Path) -> None:
 def test_everything_comes_over_once(near: SqlFleet, tmp_path: Path) -> None:
     """The far end holds the same; doing it again changes nothing."""
     with open_fleet(tmp_path / "far.sqlite3") as far:
-        first = transfer(near, far)
-        second = transfer(near, far)
+        first = transfer(near, DatabaseFarEnd(far))
+        second = transfer(near, DatabaseFarEnd(far))
 
         assert first.ok
         assert (first.walks, first.records, first.defects) == (2, 2, 5)
@@ -116,7 +117,7 @@ def test_cut_between_any_two_statements(near: SqlFleet, tmp_path: Path) -> None:
         with open_fleet(path) as far:
             cut_at(far, 3 + 5 * cuts)  # each try comes a little further
             try:
-                transfer(near, far)
+                transfer(near, DatabaseFarEnd(far))
                 break
             except Cut:
                 cuts += 1
@@ -137,13 +138,13 @@ def test_each_single_cut_leaves_a_whole_far_end(near: SqlFleet, tmp_path: Path) 
         with open_fleet(path) as far:
             cut_at(far, number)
             try:
-                transfer(near, far)
+                transfer(near, DatabaseFarEnd(far))
                 break
             except Cut:
                 pass
         verified(path)
         with open_fleet(path) as far:
-            transfer(near, far)
+            transfer(near, DatabaseFarEnd(far))
             assert whole(far) == wanted
         number += 29  # the whole set is as slow as it is long
 
@@ -161,7 +162,7 @@ def test_two_devices_and_one_unit(tmp_path: Path) -> None:
             open_fleet(folder / "journal.sqlite3", folder=folder) as near,
             open_fleet(far_path) as far,
         ):
-            assert transfer(near, far).ok
+            assert transfer(near, DatabaseFarEnd(far)).ok
 
     with open_fleet(far_path) as far:
         assert sorted(ids) == sorted(walk.walk_id for walk in far.walks())
@@ -177,18 +178,18 @@ def test_one_defect_carried_on_in_two_places(device: Path, tmp_path: Path) -> No
     path, far_path = device / "journal.sqlite3", tmp_path / "far.sqlite3"
     at = ManualClock().now()
     with open_fleet(path, folder=device) as near, open_fleet(far_path) as far:
-        transfer(near, far)
+        transfer(near, DatabaseFarEnd(far))
         defect_id = near.open_defects()[0].defect_id
         with Workshop.open(path) as here, Workshop.open(far_path) as there:
             here.record(defect_id, RepairStarted(note="here"), at=at, by="M.Roe")
             there.record(defect_id, RepairStarted(note="there"), at=at, by="A.Poe")
-            transfer(near, far)
+            transfer(near, DatabaseFarEnd(far))
 
             assert far.defect(defect_id).defect.conflict
             assert len(far.defect(defect_id).story) == 3
             there.record(defect_id, RepairDone(done="hose"), at=at, by="A.Poe")
             assert not far.defect(defect_id).defect.conflict
-        transfer(far, near)
+        transfer(far, DatabaseFarEnd(near))
         assert near.defect(defect_id) == far.defect(defect_id)
 
 
@@ -205,7 +206,7 @@ def test_an_altered_walk_does_not_go_out(
         )
 
     with open_fleet(tmp_path / "far.sqlite3") as far:
-        result = transfer(near, far)
+        result = transfer(near, DatabaseFarEnd(far))
 
         assert not result.ok
         assert "chain does not hold here" in result.problems[0]
@@ -223,10 +224,10 @@ def test_an_unfinished_walk_goes_on_later(tmp_path: Path) -> None:
             journal, clock, small_checklist(), unit="L-12", folder=folder
         )
         with open_fleet(path, folder=folder) as near:
-            first = transfer(near, far)
+            first = transfer(near, DatabaseFarEnd(far))
             fill(session, good_answers())
             session.finish()
-            second = transfer(near, far)
+            second = transfer(near, DatabaseFarEnd(far))
             assert whole(far) == whole(near)
 
     assert (first.walks, first.records) == (1, 0)
@@ -277,7 +278,7 @@ def test_an_altered_export_is_refused(near: SqlFleet, tmp_path: Path) -> None:
 def test_a_push_to_a_server(near: SqlFleet, postgres_url: str) -> None:
     """The same on PostgreSQL, and from there back into a file."""
     with open_fleet(postgres_url) as far:
-        assert transfer(near, far).ok
-        assert transfer(near, far).walks == 0
+        assert transfer(near, DatabaseFarEnd(far)).ok
+        assert transfer(near, DatabaseFarEnd(far)).walks == 0
         assert whole(far) == whole(near)
         assert [one.words for one in far.units()] == ["may work", "out of service"]

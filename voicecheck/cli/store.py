@@ -64,11 +64,11 @@ def import_store(
     """
     from voicecheck.cli.push import say_progress, summary  # noqa: PLC0415
     from voicecheck.errors import UsageError  # noqa: PLC0415
-    from voicecheck.store.database import Database  # noqa: PLC0415
     from voicecheck.store.dump import import_lines  # noqa: PLC0415
+    from voicecheck.store.fleet import open_fleet  # noqa: PLC0415
 
     try:
-        with file.open("rb") as lines, Database.open() as store:
+        with file.open("rb") as lines, open_fleet() as store:
             result = import_lines(lines, store, progress=say_progress)
     except OSError as error:
         raise UsageError(f"{file} cannot be read: {error.strerror or error}") from error

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from voicecheck.errors import JournalDamaged, RecordNotFound, UsageError
 from voicecheck.record.canonical import sha256_of
 from voicecheck.record.document import FORMAT, record_document, to_text
 from voicecheck.record.steps import SittingBegan
+from voicecheck.round.checklist import Checklist
 from voicecheck.round.record import content
 from voicecheck.round.walk import Walk
 from voicecheck.store.ports import Entry, Journal, RecordRow, WalkRow
@@ -82,11 +84,13 @@ def read_record(folder: Path, row: WalkRow, journal: Journal | None = None) -> b
             f'`voicecheck walk --resume --unit "{row.unit}"`'
         )
     path = folder / record_name(row.walk_id)
-    kept = None
+    if journal is not None and not path.exists():
+        kept = journal.record_text(row.walk_id)
+        if kept is not None:
+            check_text(kept, row.record)
+            return kept.encode()
     try:
-        if journal is not None and not path.exists():
-            kept = journal.record_text(row.walk_id)
-        data = path.read_bytes() if kept is None else kept.encode()
+        data = path.read_bytes()
     except OSError as error:
         raise JournalDamaged(
             f"the record's file {path} cannot be read: {error.strerror or error}"
@@ -130,9 +134,11 @@ def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> 
     if found.ok and row is not None:
         try:
             entries = journal.entries(walk_id)
-            walk = _replay(journal, entries)
+            walk = _replay(journal.checklist_text, entries)
             status = walk.phase.value if walk.over else "unfinished"
-            problems += _record_problems(journal, folder, row, walk, entries)
+            if row.record is not None:
+                data = read_record(folder, row, journal) if walk.over else b""
+                problems += _record_problems(data, row, walk, entries)
         except JournalDamaged as error:
             problems.append(str(error))
     return Check(
@@ -143,6 +149,30 @@ def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> 
     )
 
 
+def replay_problems(
+    row: WalkRow,
+    entries: Sequence[Entry],
+    text: str,
+    checklist_text: Callable[[str], str | None],
+) -> list[str]:
+    """Walk a walk again and hold its record against it; say what does not fit.
+
+    Args:
+        row: its place in the list of walks.
+        entries: all of its journal, whose chain holds.
+        text: of its record's file, if the row has a record.
+        checklist_text: gives the kept text of a checklist by its hash.
+    """
+    try:
+        walk = _replay(checklist_text, entries)
+        if row.record is None:
+            return []
+        check_text(text, row.record)
+    except JournalDamaged as error:
+        return [str(error)]
+    return _record_problems(text.encode(), row, walk, entries)
+
+
 def stray_records(journal: Journal, folder: Path) -> tuple[Path, ...]:
     """Return files of records that the journal knows nothing of."""
     known = {row.record.record_id for row in journal.walks() if row.record}
@@ -150,25 +180,31 @@ def stray_records(journal: Journal, folder: Path) -> tuple[Path, ...]:
     return tuple(path for path in files if path.stem not in known)
 
 
-def _replay(journal: Journal, entries: Sequence[Entry]) -> Walk:
+def _replay(
+    checklist_text: Callable[[str], str | None], entries: Sequence[Entry]
+) -> Walk:
     """Walk the walk again on the checklist that was kept with it."""
     for entry in entries:
         if isinstance(entry.event, SittingBegan):
-            text = journal.checklist_text(entry.event.checklist_text_sha256)
+            text = checklist_text(entry.event.checklist_text_sha256)
             if text is not None:
-                return replayed(checklist_from_text(text), entries)
+                return replayed(_read_checklist(text), entries)
     raise JournalDamaged("the checklist of this walk is not kept")
 
 
+@lru_cache(maxsize=8)
+def _read_checklist(text: str) -> Checklist:
+    """A store has many walks on few checklists."""
+    return checklist_from_text(text)
+
+
 def _record_problems(
-    journal: Journal, folder: Path, row: WalkRow, walk: Walk, entries: Sequence[Entry]
+    data: bytes, row: WalkRow, walk: Walk, entries: Sequence[Entry]
 ) -> list[str]:
-    if row.record is None:
-        return []
     if not walk.over:
         return ["there is a record, but the journal ends before the walk does"]
     try:
-        document = json.loads(read_record(folder, row, journal))
+        document = json.loads(data)
     except ValueError:
         return ["the record's file is not JSON"]
     if not isinstance(document, dict) or document.get("format") != FORMAT:
@@ -191,11 +227,15 @@ def _comparisons(
     kept = document.get("content")
     return [
         (
-            document.get("content_sha256") != sha256_of(kept),
+            document.get("record_id") != row.walk_id,
+            "the record says that it is of another walk",
+        ),
+        (
+            document.get("content_sha256") != _hash_of(kept),
             "the content of the record does not have the hash that it says",
         ),
         (
-            kept != replayed_content,
+            (kept, _hash_of(kept)) != (replayed_content, replayed_sha256),
             "the content of the record is not what the journal says",
         ),
         (
@@ -213,6 +253,14 @@ def _comparisons(
             "the record says otherwise than the journal beside its content",
         ),
     ]
+
+
+def _hash_of(kept: Any) -> str:
+    """The hash of a content; empty when it is nothing that could be hashed."""
+    try:
+        return sha256_of(kept)
+    except ValueError:
+        return ""
 
 
 def _was_made_by_us(entries: Sequence[Entry]) -> bool:

@@ -69,13 +69,10 @@ def add(connection: Connection, new: Sequence[Happening]) -> Defect:
         JournalDamaged: an event was altered, or one before it is missing.
     """
     defect_id = new[0].defect_id
-    for one in new:
-        if one.defect_id != defect_id or not is_true(one):
-            raise JournalDamaged(f"an event of defect {defect_id} was altered")
     kept = _stored(connection, defect_id, lock=True)
     have = {one.sha256 for one in kept}
     missing = [one for one in new if one.sha256 not in have]
-    defect = fold([*kept, *missing])
+    defect = _joined(kept, missing)
     if kept:
         connection.execute(
             update(defects)
@@ -86,6 +83,24 @@ def add(connection: Connection, new: Sequence[Happening]) -> Defect:
         connection.execute(insert(defects).values(**defect_values(defect)))
     rows.insert_missing(connection, defect_events, [event_values(o) for o in missing])
     return defect
+
+
+def folded(connection: Connection, new: Sequence[Happening]) -> Defect:
+    """Return where a defect would stand with these events; write nothing.
+
+    Raises:
+        JournalDamaged: an event was altered, or one before it is missing.
+    """
+    kept = _stored(connection, new[0].defect_id)
+    return _joined(kept, new)
+
+
+def _joined(kept: Sequence[Happening], new: Sequence[Happening]) -> Defect:
+    first = (*kept, *new)[0]
+    for one in new:
+        if one.defect_id != first.defect_id or not is_true(one):
+            raise JournalDamaged(f"an event of defect {first.defect_id} was altered")
+    return fold([*kept, *new])
 
 
 def happenings(connection: Connection, defect_id: str) -> tuple[Happening, ...]:

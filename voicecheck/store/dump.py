@@ -26,6 +26,8 @@ from sqlalchemy.exc import SQLAlchemyError
 from voicecheck.errors import UsageError
 from voicecheck.store import rows, tables
 from voicecheck.store.database import Database
+from voicecheck.store.database_far_end import DatabaseFarEnd
+from voicecheck.store.fleet import SqlFleet
 from voicecheck.store.transfer import Transfer, transfer
 
 FORMAT = "voicecheck-store/1"
@@ -64,7 +66,7 @@ def export_lines(store: Database) -> Iterator[bytes]:
 
 def import_lines(
     lines: Iterable[bytes],
-    store: Database,
+    store: SqlFleet,
     *,
     progress: Callable[[int, int], None] = lambda done, total: None,
 ) -> Transfer:
@@ -85,7 +87,8 @@ def import_lines(
     ):
         with aside.writing() as connection:
             _put_back(connection, lines)
-        result = transfer(aside, store, folder=Path(folder), progress=progress)
+        far = DatabaseFarEnd(store)
+        result = transfer(aside, far, folder=Path(folder), progress=progress)
         with aside.reading() as connection:
             gone = [dict(row._mapping) for row in connection.execute(select(_PURGED))]
         with store.writing() as connection:

@@ -1,10 +1,14 @@
-"""Bring everything of one store into another, as often and as far as one likes.
+"""Bring everything of one store to another, as often and as far as one likes.
 
-Each step is one transaction at the far end and leaves it whole: a kept
-checklist, a walk's entries so far, a record, a defect's events. What is there
-already is not written again, so a transfer that was cut goes on where it was,
-and doing it twice changes nothing. Before anything of a walk is written, its
-chain is verified here; after it was written, it is verified at the far end.
+The far end is asked what it has, and gets what it lacks in batches. A batch is
+one transaction there and leaves it whole: checklists, units, events of defects,
+entries of walks so far, records. What is there already is not written again, so
+a transfer that was cut goes on where it was, and doing it twice changes nothing.
+The chain of a walk is verified here before it goes out, and by the far end
+before anything of it is kept.
+
+Defects go before the walks that found them: after a cut in between, the far end
+knows of a defect too early, never of a walk without its defects.
 
 Two devices that wrote about one unit without each other both keep all that
 they wrote. A walk whose far copy went another way is left alone and reported.
@@ -12,31 +16,37 @@ they wrote. A walk whose far copy went another way is left alone and reported.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Table, select
 
-from voicecheck import settings
-from voicecheck.defects.story import Happening
-from voicecheck.errors import JournalDamaged, RecordNotFound, SyncError
-from voicecheck.store import archive, chain, defect_rows, registration, rows
-from voicecheck.store import verification as verification_
+from voicecheck.errors import JournalDamaged, LinkLost, SyncError
+from voicecheck.store import packing
 from voicecheck.store.database import Database
-from voicecheck.store.ports import WalkRow
-from voicecheck.store.tables import (
-    checklists,
-    defect_events,
-    defects,
-    entries,
-    purged,
-    record_texts,
-    records,
-    units,
-    walks,
+from voicecheck.store.far_end import (
+    Asked,
+    ChecklistParcel,
+    FarEnd,
+    Fate,
+    Have,
+    Parcel,
+    Receipt,
+    UnitParcel,
 )
+from voicecheck.store.tables import checklists, defects, units, walks
+
+ASK_MOST = 200
+"""Walks or defects that the far end is asked for at once."""
+BATCH_CHARACTERS = 400_000
+"""Of one batch, roughly: about eight walks of ninety points. Small enough for a
+poor link to carry before it breaks, large enough not to wait for each walk."""
+BATCH_MOST = 200
+"""Parcels of one batch."""
+
+Progress = Callable[[int, int], None]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -53,214 +63,181 @@ class Transfer:
     """Walks and defects that were there already."""
     problems: tuple[str, ...] = ()
     """A sentence for each walk or defect that could not be brought over."""
+    cut: str = ""
+    """Why it ended early; another push goes on from there."""
 
     @property
     def ok(self) -> bool:
         """Tell whether everything is at the far end."""
-        return not self.problems
+        return not self.problems and not self.cut
 
 
 def transfer(
     near: Database,
-    far: Database,
+    far: FarEnd,
     *,
     folder: Path | None = None,
-    progress: Callable[[int, int], None] = lambda done, total: None,
+    verify: bool = False,
+    batch_characters: int = BATCH_CHARACTERS,
+    progress: Progress = lambda done, total: None,
 ) -> Transfer:
-    """Bring every walk, record and defect of one store into another.
+    """Bring every walk, record and defect of one store to another.
 
     Args:
         near: where they are taken from; it is not changed.
         far: where they go.
         folder: home folder, for records whose text is in a file only.
+        verify: let the far end follow the chains of what it has already, too.
+        batch_characters: roughly how much goes over at once.
         progress: told how many walks and defects are done, of how many.
 
     Raises:
         JournalError: a store cannot be read or written; what was brought over
             until then is whole, and another try goes on from there.
+        LinkError: the far end takes nothing from here.
     """
-    result = Transfer()
-    _copy_small(near, far)
     with near.reading() as connection:
-        walk_ids = list(connection.execute(_ids(walks.c.walk_id)).scalars())
-        defect_ids = list(connection.execute(_ids(defects.c.defect_id)).scalars())
-    total = len(walk_ids) + len(defect_ids)
-    jobs: list[tuple[str, Callable[[], bool]]] = [
-        (f"walk {one}", _walk_job(near, far, one, folder, result)) for one in walk_ids
-    ]
-    jobs += [
-        (f"defect {one}", _defect_job(near, far, one, result)) for one in defect_ids
-    ]
-    for done, (name, job) in enumerate(jobs, start=1):
-        try:
-            result.unchanged += not job()
-        except (SyncError, JournalDamaged) as error:
-            result.problems += (f"{name}: {error}",)
-        progress(done, total)
-    return result
-
-
-def _ids(column: Any) -> Any:
-    return select(column).order_by(column)
-
-
-def _walk_job(
-    near: Database, far: Database, walk_id: str, folder: Path | None, result: Transfer
-) -> Callable[[], bool]:
-    return lambda: _bring_walk(near, far, walk_id, folder, result)
-
-
-def _defect_job(
-    near: Database, far: Database, defect_id: str, result: Transfer
-) -> Callable[[], bool]:
-    return lambda: _bring_defect(near, far, defect_id, result)
-
-
-def _copy_small(near: Database, far: Database) -> None:
-    """Checklists by their hash, and units that the far end does not know."""
-    for table in (checklists, units):
-        with near.reading() as connection:
-            found = [dict(row._mapping) for row in connection.execute(select(table))]
-        with far.writing() as connection:
-            rows.insert_missing(connection, table, found)
-
-
-def _stored(
-    connection: Connection, walk_id: str, *, lock: bool = False
-) -> tuple[WalkRow | None, list[chain.StoredEntry]]:
-    walk = rows.walk_of(connection, walk_id, lock=lock)
-    query = select(entries).where(entries.c.walk_id == walk_id).order_by(entries.c.seq)
-    return walk, [rows.stored_entry(row) for row in connection.execute(query)]
-
-
-def _whole(walk_id: str, walk: WalkRow | None, kept: Sequence[Any], where: str) -> None:
-    found = verification_.verify(walk_id, walk, kept)
-    if not found.ok:
-        raise SyncError(f"its chain does not hold {where}: {found.problems[0]}")
-
-
-def _bring_walk(
-    near: Database, far: Database, walk_id: str, folder: Path | None, result: Transfer
-) -> bool:
-    with near.reading() as connection:
-        walk, ours = _stored(connection, walk_id)
-    assert walk is not None
-    _whole(walk_id, walk, ours, "here")
-    text = _record_text(near, walk, folder)
-    with far.writing() as connection:
-        if _was_purged(connection, walk_id):
-            return False
-        there, theirs = _stored(connection, walk_id, lock=True)
-        if there is not None and (there.head, there.record) == (
-            walk.head,
-            walk.record,
-        ):
-            _whole(walk_id, there, theirs, "at the far end")
-            return False
-        if walk.record is None and theirs[: len(ours)] == ours:
-            return False  # the far end has it, and perhaps more
-        new = _new_entries(walk, ours, there, theirs)
-        _write(connection, walk, there, new, text)
-        result.walks += 1
-        result.entries += len(new)
-        result.records += walk.record is not None
-        after, written = _stored(connection, walk_id)
-        _whole(walk_id, after, written, "at the far end")  # else nothing is kept
-    return True
-
-
-def _new_entries(
-    walk: WalkRow,
-    ours: Sequence[chain.StoredEntry],
-    there: WalkRow | None,
-    theirs: Sequence[chain.StoredEntry],
-) -> list[chain.StoredEntry]:
-    """The entries that the far end lacks; its own must be how ours begin."""
-    if there is not None and there.record is not None and there.record != walk.record:
-        raise SyncError("the far end has another record of it; both are kept")
-    if list(ours[: len(theirs)]) != list(theirs):
-        raise SyncError(
-            "it went on in two places; both are kept: this one here, the other one "
-            "at the far end"
-        )
-    return list(ours[len(theirs) :])
-
-
-def _write(
-    connection: Connection,
-    walk: WalkRow,
-    there: WalkRow | None,
-    new: Sequence[chain.StoredEntry],
-    text: str,
-) -> None:
-    values = rows.walk_values(walk)
-    if there is None:
-        connection.execute(insert(walks).values(**values))
-        registration.know_unit(connection, walk.unit, walk.checklist)
-    else:
-        connection.execute(
-            update(walks).where(walks.c.walk_id == walk.walk_id).values(**values)
-        )
-    if new:
-        connection.execute(insert(entries), [rows.entry_values(one) for one in new])
-    if walk.record is not None:
-        # Its findings come as the defects that they opened at the near end.
-        connection.execute(insert(records).values(**rows.record_values(walk.record)))
-        if text:
-            row = {"record_id": walk.walk_id, "text": text}
-            connection.execute(insert(record_texts).values(**row))
-            registration.keep_hour_meter(connection, walk, archive.document_of(text))
-
-
-def _record_text(near: Database, walk: WalkRow, folder: Path | None) -> str:
-    if walk.record is None:
-        return ""
-    query = select(record_texts.c.text).where(record_texts.c.record_id == walk.walk_id)
-    with near.reading() as connection:
-        kept = connection.execute(query).scalar()
-    if kept is not None:
-        archive.check_text(str(kept), walk.record)
-        return str(kept)
+        ids = [
+            tuple(connection.execute(select(key).order_by(key)).scalars())
+            for key in (defects.c.defect_id, walks.c.walk_id)
+        ]
+    push = _Push(near, far, folder, batch_characters, progress, sum(map(len, ids)))
     try:
-        data = archive.read_record(folder or settings.home(), walk)
-    except (JournalDamaged, RecordNotFound) as error:
-        raise SyncError(f"its record cannot be brought over: {error}") from error
-    return data.decode()
+        push.small()
+        for some in _some(ids[0]):
+            push.defects(some, far.have(Asked(defects=some, verify=verify)))
+        for some in _some(ids[1]):
+            push.walks(some, far.have(Asked(walks=some, verify=verify)))
+    except LinkLost as error:
+        push.result.cut = str(error)
+    return push.result
 
 
-def _was_purged(connection: Connection, walk_id: str) -> bool:
-    query = select(purged.c.walk_id).where(purged.c.walk_id == walk_id)
-    return connection.execute(query).first() is not None
+def _some(ids: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    for first in range(0, len(ids), ASK_MOST):
+        yield tuple(ids[first : first + ASK_MOST])
 
 
-def _bring_defect(
-    near: Database, far: Database, defect_id: str, result: Transfer
-) -> bool:
-    with near.reading() as connection:
-        ours = defect_rows.happenings(connection, defect_id)
-    with far.writing() as connection:
-        if _all_purged(connection, ours):
-            return False
-        query = select(defect_events.c.sha256).where(
-            defect_events.c.defect_id == defect_id
-        )
-        have = set(connection.execute(query).scalars())
-        new = [one for one in ours if one.sha256 not in have]
-        if have:
-            defect_rows.happenings(connection, defect_id)  # theirs must hold as well
-        if not new:
-            return False
-        defect_rows.add(connection, new)
-        defect_rows.happenings(connection, defect_id)
-        result.defects += 1
-    return True
+class _Push:
+    """One transfer while it goes on."""
 
+    def __init__(
+        self,
+        near: Database,
+        far: FarEnd,
+        folder: Path | None,
+        batch_characters: int,
+        progress: Progress,
+        total: int,
+    ) -> None:
+        self.result = Transfer()
+        self._near = near
+        self._far = far
+        self._folder = folder
+        self._most = batch_characters
+        self._progress = progress
+        self._total = total
+        self._done = 0
+        self._fates: dict[str, set[Fate]] = {}
 
-def _all_purged(connection: Connection, story: Sequence[Happening]) -> bool:
-    seen = {
-        one.event.sighting.walk_id for one in story if hasattr(one.event, "sighting")
-    }
-    return all(_was_purged(connection, walk_id) for walk_id in seen)
+    def small(self) -> None:
+        """Bring checklists by their hash, and units that the far end lacks."""
+        texts = {str(row["sha256"]): str(row["text"]) for row in self._rows(checklists)}
+        listed = {str(row["unit"]): row for row in self._rows(units)}
+        for some in _some(sorted(texts)):
+            have = self._far.have(Asked(checklists=some))
+            missing = [one for one in some if one not in have.checklists]
+            self._batches(
+                (f"checklist {one[:12]}", ChecklistParcel(text=texts[one]))
+                for one in missing
+            )
+        for some in _some(sorted(listed)):
+            have = self._far.have(Asked(units=some))
+            missing = [one for one in some if one not in have.units]
+            self._batches((f"unit {one}", UnitParcel(**listed[one])) for one in missing)
+
+    def defects(self, ids: Sequence[str], have: Have) -> None:
+        """Bring what the far end lacks of these defects."""
+        self._batches(self._each("defect", ids, have, packing.defect_parcels))
+        self._count("defect", ids)
+
+    def walks(self, ids: Sequence[str], have: Have) -> None:
+        """Bring what the far end lacks of these walks."""
+        self._batches(self._each("walk", ids, have, self._walk_parcels))
+        self._count("walk", ids)
+
+    def _walk_parcels(self, near: Database, walk_id: str, have: Have) -> list[Parcel]:
+        return packing.walk_parcels(near, walk_id, have, self._folder, self._most)
+
+    def _each(
+        self,
+        kind: str,
+        ids: Sequence[str],
+        have: Have,
+        packed: Callable[[Database, str, Have], list[Parcel]],
+    ) -> Iterator[tuple[str, Parcel]]:
+        for one in ids:
+            name = f"{kind} {one}"
+            self._fates[name] = set()
+            try:
+                if one in have.damaged:
+                    raise SyncError(f"at the far end: {have.damaged[one]}")
+                for parcel in packed(self._near, one, have):
+                    yield name, parcel
+            except (SyncError, JournalDamaged) as error:
+                self._refused(name, str(error))
+            self._done += 1
+
+    def _batches(self, parcels: Iterable[tuple[str, Parcel]]) -> None:
+        """Give the far end parcels, some at a time."""
+        names: list[str] = []
+        batch: list[Parcel] = []
+        size = 0
+        for name, parcel in parcels:
+            weight = packing.characters(parcel)
+            if batch and (size + weight > self._most or len(batch) >= BATCH_MOST):
+                self._give(names, batch)
+                names, batch, size = [], [], 0
+            names.append(name)
+            batch.append(parcel)
+            size += weight
+        if batch:
+            self._give(names, batch)
+        if self._total:
+            self._progress(self._done, self._total)
+
+    def _give(self, names: Sequence[str], batch: Sequence[Parcel]) -> None:
+        for name, receipt in zip(names, self._far.take(batch), strict=True):
+            self._note(name, receipt)
+        self._progress(self._done, self._total)
+
+    def _note(self, name: str, receipt: Receipt) -> None:
+        if receipt.fate is Fate.REFUSED:
+            self._refused(name, receipt.why)
+        self._fates.setdefault(name, set()).add(receipt.fate)
+        self.result.entries += receipt.entries
+        self.result.records += receipt.records
+
+    def _refused(self, name: str, why: str) -> None:
+        fates = self._fates.setdefault(name, set())
+        if Fate.REFUSED not in fates:  # one sentence, however many parcels it has
+            self.result.problems += (f"{name}: {why}",)
+        fates.add(Fate.REFUSED)
+
+    def _count(self, kind: str, ids: Sequence[str]) -> None:
+        for one in ids:
+            fates = self._fates.pop(f"{kind} {one}")
+            if Fate.KEPT in fates and kind == "walk":
+                self.result.walks += 1
+            elif Fate.KEPT in fates:
+                self.result.defects += 1
+            elif Fate.REFUSED not in fates:
+                self.result.unchanged += 1
+
+    def _rows(self, table: Table) -> list[dict[str, Any]]:
+        with self._near.reading() as connection:
+            found = connection.execute(select(table))
+            return [dict(row._mapping) for row in found]
 
 
 __all__ = ["Transfer", "transfer"]
