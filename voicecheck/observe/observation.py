@@ -20,6 +20,7 @@ from voicecheck.observe.events import (
     ObserveEvent,
     Opened,
     Signed,
+    Signing,
 )
 from voicecheck.observe.marks import Mark, MarkKind, Retraction
 
@@ -70,9 +71,12 @@ def fold(observation: UUID, events: Iterable[ObserveEvent]) -> Observation:
     """
     mine = _distinct(e for e in events if e.observation == observation)
     doubts = _doubles(mine)
+    begun = _first(mine, Begun)
+    mine, strange = _of_right(mine, begun)
+    if strange:
+        doubts.append(f"{strange} entries are not of who may make them: not counted")
     gone = {event.mark for event in mine if isinstance(event, Retraction)}
     marks = sorted((e for e in mine if isinstance(e, Mark)), key=_place)
-    begun = _first(mine, Begun)
     joined = _newest(mine, Joined)
     if len({e.commitment for e in mine if isinstance(e, Begun)}) > 1:
         doubts.append("it was begun with more than one seal; the first one counts")
@@ -92,6 +96,23 @@ def fold(observation: UUID, events: Iterable[ObserveEvent]) -> Observation:
 
 def _place(mark: Mark) -> tuple[str, UUID, str]:
     return mark.when_utc, mark.key, repr(mark)
+
+
+def _of_right(
+    events: list[ObserveEvent], begun: Begun | None
+) -> tuple[list[ObserveEvent], int]:
+    """Leave out what only the assessor, or who signs, may write; count it."""
+    if begun is None:
+        return events, 0
+    signers = {Signing.ASSESSOR: begun.by, Signing.TRAINEE: begun.trainee}
+
+    def right(event: ObserveEvent) -> bool:
+        if isinstance(event, Signed):
+            return event.by == signers[event.role]
+        return isinstance(event, Begun | Appealed) or event.by == begun.by
+
+    kept = [event for event in events if right(event)]
+    return kept, len(events) - len(kept)
 
 
 def _distinct(events: Iterable[ObserveEvent]) -> list[ObserveEvent]:
