@@ -135,4 +135,4 @@ def _alpha(complete: np.ndarray[Any, np.dtype[np.float64]]) -> float | None:
     if whole == 0:
         return None
     parts = float(complete.var(axis=0, ddof=1).sum())
-    return items / (items - 1) * (1 - parts / whole)
+    return float(items / (items - 1) * (1 - parts / whole))

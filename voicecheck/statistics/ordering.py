@@ -92,11 +92,11 @@ def edit_steps(expected: Sequence[Item], walked: Sequence[Item]) -> Edits[Item]:
     """
     out: list[tuple[int, Item]] = []
     into: list[tuple[int, int, Item]] = []
-    for tag, source, target in Indel.editops(expected, walked):
-        if tag == "delete":
-            into.append((target, source, expected[source]))
+    for edit in Indel.editops(expected, walked):
+        if edit.tag == "delete":
+            into.append((edit.dest_pos, edit.src_pos, expected[edit.src_pos]))
         else:
-            out.append((target, walked[target]))
+            out.append((edit.dest_pos, walked[edit.dest_pos]))
     missing = [item for _, _, item in into]
     placed: list[tuple[int, EditStep[Item]]] = []
     for target, item in out:
