@@ -40,7 +40,7 @@ class EventPart(_Strict):
     kind: str = Field(description="Room, thing and version of the body.")
     at_utc: str
     by: str = Field(description="Who wrote it.")
-    thread: UUID | None = Field(description="What belongs together.")
+    thread: str = Field(description="Id of what belongs together, or empty.")
     body: dict[str, Any]
 
 

@@ -35,7 +35,7 @@ def erase(connection: Connection, who: str, by: str, at_utc: str) -> Erasure:
             by=pseudonym,
             body="{}",
             kind="erased",
-            thread=None,
+            thread="",
             at_utc=at_utc,
             state=State.ERASED,
         )

@@ -28,9 +28,22 @@ class PersonalEvent:
     """Id of the person who wrote it."""
     body: dict[str, Any]
     """JSON; its form is the business of the room that wrote it."""
-    thread: UUID | None = None
-    """Id of what belongs together, such as one observation. The assessor who
+    thread: str = ""
+    """Id of what belongs together, such as one observation: a UUID, so that it names
+    nobody. The assessor who
     wrote the first event of a thread sees all of it, the subject's appeal too."""
+
+
+def thread_text(thread: str) -> str:
+    """Return a thread in the one form in which threads are kept.
+
+    Raises:
+        PeopleError: it is no UUID, and might name somebody.
+    """
+    try:
+        return str(UUID(thread)) if thread else ""
+    except ValueError as error:
+        raise PeopleError(f"a thread is a UUID, not {thread!r}; report this") from error
 
 
 def body_text(body: dict[str, Any]) -> str:

@@ -66,7 +66,7 @@ def visible(
 
 def _own_work(query: Select[Any], reader: str) -> Select[Any]:
     """Leave what the reader wrote, and threads that the reader began."""
-    first = select(func.min(events.c.seq)).where(events.c.thread.is_not(None))
+    first = select(func.min(events.c.seq)).where(events.c.thread != "")
     begun = select(events.c.thread).where(
         events.c.seq.in_(first.group_by(events.c.subject, events.c.thread)),
         events.c.by == reader,

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from sqlalchemy import Row
 
-from voicecheck.people.events import PersonalEvent, body_text
+from voicecheck.people.events import PersonalEvent, body_text, thread_text
 from voicecheck.people.roles import Person, Role
 
 
@@ -55,7 +55,7 @@ def event_values(event: PersonalEvent) -> dict[str, Any]:
         "key": str(event.key),
         "subject": event.subject,
         "kind": event.kind,
-        "thread": None if event.thread is None else str(event.thread),
+        "thread": thread_text(event.thread),
         "at_utc": event.at_utc,
         "by": event.by,
         "body": body_text(event.body),
@@ -69,7 +69,7 @@ def event_of(row: Row[Any]) -> PersonalEvent:
         key=UUID(row.key),
         subject=row.subject,
         kind=row.kind,
-        thread=None if row.thread is None else UUID(row.thread),
+        thread=row.thread,
         at_utc=row.at_utc,
         by=row.by,
         body=json.loads(row.body),

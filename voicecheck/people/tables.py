@@ -35,7 +35,7 @@ events = Table(
     Column("key", String(36), nullable=False, unique=True),
     Column("subject", String(64), nullable=False),
     Column("kind", String(100), nullable=False),
-    Column("thread", String(36)),
+    Column("thread", String(36), nullable=False),
     Column("at_utc", String(40), nullable=False),
     Column("by", String(64), nullable=False),
     Column("body", Text, nullable=False),

@@ -38,7 +38,7 @@ def upgrade() -> None:
         sa.Column("key", sa.String(36), nullable=False, unique=True),
         sa.Column("subject", sa.String(64), nullable=False),
         sa.Column("kind", sa.String(100), nullable=False),
-        sa.Column("thread", sa.String(36)),
+        sa.Column("thread", sa.String(36), nullable=False),
         sa.Column("at_utc", sa.String(40), nullable=False),
         sa.Column("by", sa.String(64), nullable=False),
         sa.Column("body", sa.Text(), nullable=False),
