@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from voicecheck.bench.proportion import wilson_interval
+from voicecheck.statistics.proportions import wilson
 
 __all__ = [
     "Bin",
@@ -163,7 +163,8 @@ class HearingResult(_Model):
 
 
 def _rate(count: int, trials: int, goal: float | None, *, smaller: bool) -> Rate:
-    low, high = wilson_interval(count, trials)
+    likely = wilson(count, trials)
+    low, high = likely.low, likely.high
     reached = None
     if goal is not None and trials:
         good = count / trials <= goal if smaller else count / trials >= goal

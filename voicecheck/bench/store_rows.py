@@ -1,29 +1,39 @@
-"""Rows of an invented fleet, as many as one likes, without walking.
+"""Rows of an invented fleet, as many as one likes, from a few real walks.
 
-They have the shape and number of real ones, but hashes that fit nothing and
-short texts of records: good for measuring queries, for nothing else.
+All hashes are right: chains, records and stories of defects pass every check.
+Only the answers repeat themselves, and hour meters do not run on.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
 import random
-from collections.abc import Iterator
+import uuid
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Table, insert
+from sqlalchemy import Table
 
+from voicecheck.bench.store_patterns import Pattern, Repeated
+from voicecheck.bench.store_stories import Stories, Story
 from voicecheck.clock import utc_text
-from voicecheck.store import tables
+from voicecheck.defects.story import fold
+from voicecheck.record.steps import JournalHead
+from voicecheck.store import rows, tables
+from voicecheck.store.defect_rows import defect_values, event_values
+from voicecheck.store.ports import WalkRow
 
-ANSWERS = 90
-"""Of one walk: about as many as the wheel loader's."""
 WALKS_A_DAY = 2
-FIRST_DAY = datetime(2024, 1, 1, 6, tzinfo=UTC)
-_BATCH = 200
+FIRST_DAY = datetime(2024, 1, 1, 4, tzinfo=UTC)
+_HOURS_APART = 24 // WALKS_A_DAY
+_UNFINISHED = 199
+"""Of so many walks one is left in the middle."""
+_LEFT_AFTER = 40
+"""Entries of a walk that is left."""
+
+Rows = list[tuple[Table, Sequence[Any]]]
+"""Each with the values of its columns in their order."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,136 +42,125 @@ class Shape:
 
     walks: int
     units: int
+    seed: int = 1
 
     @property
-    def days(self) -> int:
-        """Over how many days the walks are spread."""
-        return max(1, -(-self.walks // (self.units * WALKS_A_DAY)))
+    def turns(self) -> int:
+        """How many walks each unit has, the last of them perhaps not all units."""
+        return max(1, -(-self.walks // self.units))
+
+    @property
+    def end(self) -> datetime:
+        """Just after the last walk."""
+        return FIRST_DAY + timedelta(hours=self.turns * _HOURS_APART)
+
+    def unit(self, number: int) -> str:
+        """Return which machine this walk went round."""
+        return f"L-{number % self.units + 1}"
+
+    def walk_id(self, number: int) -> str:
+        """Return the id of a walk, a UUID (version 4) that the seed gives."""
+        return _uuid(self.chance(number))
+
+    def chance(self, number: int) -> random.Random:
+        """Return chance for one walk, the same each time."""
+        return random.Random(f"{self.seed}:{number}")
 
 
-def fill(connection: Connection, shape: Shape, seed: int = 1) -> None:
-    """Put an invented fleet into an empty store."""
-    chance = random.Random(seed)
-    names = [f"L-{number}" for number in range(1, shape.units + 1)]
-    _put(connection, tables.units, [_unit(name) for name in names])
-    batch: dict[Table, list[dict[str, Any]]] = {}
+def fleet_rows(shape: Shape, checklist_text: tuple[str, str]) -> Rows:
+    """Return the fleet list, and the checklist that all walks follow."""
+    found: Rows = [(tables.checklists, checklist_text)]
+    for number in range(shape.units):
+        name = shape.unit(number)
+        row = (name, "wheel-loader", f"Wheel loader {name}", "Stonefold Quarry")
+        found.append((tables.units, (*row, 4527.3, utc_text(FIRST_DAY))))
+    return found
+
+
+def walk_rows(
+    shape: Shape, patterns: Sequence[Pattern], skip: int = 0
+) -> Iterator[Rows]:
+    """Yield the rows of each walk and of what was repaired before it.
+
+    Args:
+        shape: of the fleet.
+        patterns: of its walks.
+        skip: so many walks are stored already; nothing is yielded for them.
+
+    Yields:
+        With the last walk come the defects that stay open.
+    """
+    stories = Stories()
     for number in range(shape.walks):
-        for table, row in _walk(number, names[number % shape.units], shape, chance):
-            batch.setdefault(table, []).append(row)
-        if number % _BATCH == _BATCH - 1 or number == shape.walks - 1:
-            for table in tables.metadata.sorted_tables:
-                _put(connection, table, batch.get(table, []))
-            batch.clear()
+        chance = shape.chance(number)
+        walk_id, unit = _uuid(chance), shape.unit(number)
+        pattern, operator = chance.choice(patterns), f"operator {chance.randrange(40)}"
+        turn = number // shape.units
+        began = FIRST_DAY + timedelta(
+            hours=turn * _HOURS_APART + number % shape.units % 10
+        )
+        hour, left = f"{began:%Y-%m-%dT%H}", number % _UNFINISHED == _LEFT_AFTER
+        done = list(stories.repaired(turn, utc_text(began)))
+        if not left:
+            stories.walked(
+                unit,
+                turn,
+                pattern.seen(walk_id),
+                at_utc=hour + pattern.steps[-1].time,
+                by=operator,
+                chance=chance,
+            )
+        if number < skip:
+            continue
+        repeated = pattern.repeated(
+            walk_id,
+            unit=unit,
+            operator=operator,
+            hour=hour,
+            most=_LEFT_AFTER if left else 0,
+        )
+        found = _rows(pattern, repeated, unit, operator)
+        if number == shape.walks - 1:
+            done.extend(stories.left())
+        yield [*found, *(row for story in done for row in _story_rows(story))]
 
 
-def _put(connection: Connection, table: Table, found: list[dict[str, Any]]) -> None:
-    if not found:
-        return
-    if connection.dialect.name != "postgresql":
-        connection.execute(insert(table), found)
-        return
-    names = list(found[0])
-    columns = ", ".join(f'"{name}"' for name in names)
-    cursor = connection.connection.cursor()
-    with cursor.copy(f"COPY {table.name} ({columns}) FROM STDIN") as copy:
-        for row in found:
-            copy.write_row([row[name] for name in names])
-
-
-def _walk(
-    number: int, unit: str, shape: Shape, chance: random.Random
-) -> Iterator[tuple[Table, dict[str, Any]]]:
-    walk_id = f"00000000-0000-4000-8000-{number:012x}"
-    turn = number // shape.units
-    began = FIRST_DAY + timedelta(hours=turn * 24 / WALKS_A_DAY, seconds=number % 3600)
-    ended_utc = utc_text(began + timedelta(minutes=20))
-    head = {"head_seq": ANSWERS + 3, "head_sha256": _hash(walk_id)}
-    yield (
-        tables.walks,
-        {
-            "walk_id": walk_id,
-            "unit": unit,
-            "operator": f"operator {chance.randrange(40)}",
-            "checklist": "wheel-loader",
-            "checklist_version": "1",
-            "checklist_sha256": _hash("checklist"),
-            "started_utc": utc_text(began),
-            "last_utc": ended_utc,
-            **head,
-        },
+def _rows(pattern: Pattern, walk: Repeated, unit: str, operator: str) -> Rows:
+    first, last = walk.entries[0], walk.entries[-1]
+    listed = WalkRow(
+        walk_id=first[0],
+        unit=unit,
+        operator=operator,
+        checklist=pattern.checklist.name,
+        checklist_version=pattern.checklist.version,
+        checklist_sha256=pattern.checklist.sha256,
+        started_utc=first[2],
+        last_utc=last[2],
+        head=JournalHead(seq=last[1], sha256=last[6]),
     )
-    for seq in range(1, ANSWERS + 4):
-        yield tables.entries, _entry(walk_id, seq, ended_utc)
-    text = json.dumps({"record_id": walk_id, "invented": "x" * 2000})
-    yield (
-        tables.records,
-        {
-            "record_id": walk_id,
-            "path": f"records/{walk_id}.json",
-            "content_sha256": _hash(text),
-            "file_sha256": _hash(text),
-            "status": "signed",
-            "outcome": chance.choice(["may_work", "may_work_with_defects"]),
-            **head,
-        },
-    )
-    yield tables.record_texts, {"record_id": walk_id, "text": text}
-    if number % 4 == 0:  # one new defect in two days
-        yield tables.defects, _defect(number, unit, began, shape, chance)
+    found: Rows = [(tables.walks, _in_order(tables.walks, rows.walk_values(listed)))]
+    found += [(tables.entries, entry) for entry in walk.entries]
+    if walk.record is not None:
+        values = _in_order(tables.records, rows.record_values(walk.record))
+        found.append((tables.records, values))
+        found.append((tables.record_texts, (walk.record.record_id, walk.text)))
+    return found
 
 
-def _entry(walk_id: str, seq: int, at_utc: str) -> dict[str, Any]:
-    return {
-        "walk_id": walk_id,
-        "seq": seq,
-        "at_utc": at_utc,
-        "kind": "answer_confirmed",
-        "payload": '{"event":{"answer":{"answer":"good"},"checkpoint_id":"rim",'
-        '"type":"answer_confirmed"},"how":{"confirmed_by":"implicit",'
-        '"mode":"spoken","words":["good"]}}',
-        "previous_sha256": f"{walk_id[-12:]:0>32}{seq - 1:032x}",
-        "sha256": f"{walk_id[-12:]:0>32}{seq:032x}",
-    }
+def _story_rows(story: Story) -> Rows:
+    values = defect_values(fold(story))
+    return [
+        (tables.defects, _in_order(tables.defects, values)),
+        *(
+            (tables.defect_events, _in_order(tables.defect_events, event_values(one)))
+            for one in story
+        ),
+    ]
 
 
-def _defect(
-    number: int, unit: str, began: datetime, shape: Shape, chance: random.Random
-) -> dict[str, Any]:
-    """The last three days' defects are open, and one in fifty of the older."""
-    last_day = FIRST_DAY + timedelta(days=shape.days - 3)
-    is_open = began > last_day or chance.random() < 1 / 50
-    rank = chance.choice([0, 0, 0, 1, 1, 2])
-    closed = None if is_open else utc_text(began + timedelta(days=3))
-    return {
-        "defect_id": f"00000000-0000-4000-9000-{number:012x}",
-        "unit": unit,
-        "checkpoint_id": f"point_{chance.randrange(ANSWERS)}",
-        "title": "Left front rim",
-        "words": "cracked",
-        "severity": ["minor", "major", "critical"][rank],
-        "severity_rank": rank,
-        "state": "found" if is_open else "checked",
-        "holding": is_open and rank == 2,
-        "found_utc": utc_text(began),
-        "found_by": "operator",
-        "last_utc": utc_text(began),
-        "closed_utc": closed,
-        "sightings": 1,
-        "conflict": False,
-        "heads": _hash(str(number)),
-    }
+def _in_order(table: Table, values: dict[str, Any]) -> tuple[Any, ...]:
+    return tuple(values[column.name] for column in table.columns)
 
 
-def _unit(name: str) -> dict[str, Any]:
-    return {
-        "unit": name,
-        "checklist": "wheel-loader",
-        "title": f"Wheel loader {name}",
-        "place": "Stonefold Quarry",
-        "hour_meter_h": 4527.3,
-        "hour_meter_utc": utc_text(FIRST_DAY),
-    }
-
-
-def _hash(text: str) -> str:
-    return hashlib.sha256(text.encode()).hexdigest()
+def _uuid(chance: random.Random) -> str:
+    return str(uuid.UUID(int=chance.getrandbits(128), version=4))

@@ -8,9 +8,9 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict
 
 from voicecheck import __version__
-from voicecheck.bench.proportion import wilson_interval
 from voicecheck.bench.walks_operator import NEVER_OBJECT
 from voicecheck.bench.walks_row import WalkRow, WrongEntry
+from voicecheck.statistics.proportions import wilson
 
 __all__ = ["Cell", "ListedWrong", "WalksResult", "sum_up", "upper_bound"]
 
@@ -83,7 +83,7 @@ def upper_bound(wrong: int, answers: int) -> float:
         return 1.0
     if wrong == 0:
         return min(1.0, 3 / answers)
-    return wilson_interval(wrong, answers)[1]
+    return wilson(wrong, answers).high
 
 
 def sum_up(
