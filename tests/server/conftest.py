@@ -11,6 +11,7 @@ import pytest
 
 from voicecheck.checklists import load
 from voicecheck.clock import ManualClock
+from voicecheck.people.store import PeopleStore
 from voicecheck.round.checklist import Checklist
 from voicecheck.server.app import create_app
 from voicecheck.server.settings import ServerSettings
@@ -32,6 +33,7 @@ class Place:
     journal: SqlJournal
     fleet: SqlFleet
     workshop: Workshop
+    people: PeopleStore
     clock: ManualClock
     checklist: Checklist
     start: Callable[..., Any]
@@ -47,6 +49,7 @@ def opened(home: Path, where: Path | str) -> Iterator[Place]:
         open_journal(where) as journal,
         open_fleet(where, folder=home) as fleet,
         Workshop.open(where) as workshop,
+        PeopleStore(home / "people.sqlite3", clock=clock) as people,
     ):
 
         def start(**more: Any) -> Any:
@@ -62,6 +65,7 @@ def opened(home: Path, where: Path | str) -> Iterator[Place]:
                 clock,
                 fleet=fleet,
                 workshop=workshop,
+                people=people,
             )
 
         yield Place(
@@ -69,6 +73,7 @@ def opened(home: Path, where: Path | str) -> Iterator[Place]:
             journal=journal,
             fleet=fleet,
             workshop=workshop,
+            people=people,
             clock=clock,
             checklist=load(file),
             start=start,

@@ -67,7 +67,8 @@ def test_every_form_needs_its_token() -> None:
 
     assert len(posts) >= 8
     for route in posts:
-        names = {field.name for field in route.dependant.dependencies[0].body_params}
+        check = route.dependant.dependencies[0]
+        names = {field.name for field in (*check.body_params, *check.header_params)}
         assert "form_token" in names, route.path
 
 

@@ -51,6 +51,23 @@ def serve(
         Path | None,
         typer.Option("--tls-key", metavar="FILE", help="Its private key, PEM."),
     ] = None,
+    accept_push: Annotated[
+        bool,
+        typer.Option(
+            "--accept-push",
+            help="Take what devices bring with voicecheck push; they need the push "
+            "token, also from this computer.",
+        ),
+    ] = False,
+    push_tokens: Annotated[
+        Path | None,
+        typer.Option(
+            "--push-tokens",
+            metavar="FILE",
+            help="Push tokens, one a line; without it a file in the home folder, "
+            "made at the first time.",
+        ),
+    ] = None,
 ) -> None:
     """Serve walks, units, defects and records as pages for a browser.
 
@@ -61,7 +78,8 @@ def serve(
     Without --host only this computer can open the pages. With --host others on
     the network can, with the access token that is shown once at the start; give
     --tls-cert and --tls-key as well, or anybody on the same network can read
-    along.
+    along. With --accept-push devices can bring their walks and defects here; their
+    push token opens no page.
 
     Example: voicecheck serve --port 8470
     """
@@ -69,25 +87,38 @@ def serve(
         import uvicorn  # noqa: PLC0415
 
         from voicecheck.server.app import create_app  # noqa: PLC0415
+        from voicecheck.server.push.routes import Pushes  # noqa: PLC0415
     except ModuleNotFoundError as error:
         from voicecheck.errors import UsageError  # noqa: PLC0415
 
         raise UsageError(_MISSING) from error
     from voicecheck.clock import SystemClock  # noqa: PLC0415
+    from voicecheck.people.store import PeopleStore  # noqa: PLC0415
+    from voicecheck.store.database_far_end import DatabaseFarEnd  # noqa: PLC0415
     from voicecheck.store.fleet import open_fleet  # noqa: PLC0415
     from voicecheck.store.journal import open_journal  # noqa: PLC0415
     from voicecheck.store.workshop import Workshop  # noqa: PLC0415
 
     settings = _settings(host, lang, checklist or [], site_rules, tls_cert, tls_key)
+    taking = _tokens(settings.home, push_tokens) if accept_push else None
     with (
         open_journal() as journal,
         open_fleet() as fleet,
         Workshop.open() as workshop,
+        PeopleStore() as people,
     ):
         app = create_app(
-            settings, journal, SystemClock(), fleet=fleet, workshop=workshop
+            settings,
+            journal,
+            SystemClock(),
+            fleet=fleet,
+            workshop=workshop,
+            people=people,
+            pushes=taking and Pushes(far_end=DatabaseFarEnd(fleet), tokens=taking[1]),
         )
         _tell(settings, host, port)
+        if taking:
+            typer.echo(f"Devices can push here; their token is in {taking[0]}")
         uvicorn.run(
             app,
             host=host or "127.0.0.1",
@@ -138,6 +169,14 @@ def _settings(
         checklists=loaded,
         site_rules=site_rules,
     )
+
+
+def _tokens(home: Path, given: Path | None) -> tuple[Path, tuple[str, ...]]:
+    """Return the file of push tokens, and what it holds."""
+    from voicecheck.server.push.door import TOKEN_FILE, push_tokens  # noqa: PLC0415
+
+    path = given or home / TOKEN_FILE
+    return path, push_tokens(path, make=given is None)
 
 
 def _tell(settings: ServerSettings, host: str | None, port: int) -> None:

@@ -9,10 +9,15 @@ from starlette.staticfiles import StaticFiles
 
 from voicecheck import __version__
 from voicecheck.clock import Clock
+from voicecheck.people.store import PeopleStore
 from voicecheck.server.failures import show_failures
 from voicecheck.server.pages import every_router
+from voicecheck.server.people.sessions import Sessions
+from voicecheck.server.push.routes import MOST_BODY_BYTES as PUSH_BYTES
+from voicecheck.server.push.routes import ROOT as PUSH_ROOT
+from voicecheck.server.push.routes import Pushes, push_app
 from voicecheck.server.security.entrance import Entrance
-from voicecheck.server.security.gate import App, Gate
+from voicecheck.server.security.gate import App, Gate, Receive, Scope, Send
 from voicecheck.server.settings import ServerSettings
 from voicecheck.server.site import Site
 from voicecheck.server.walks.sittings import Sittings
@@ -28,6 +33,8 @@ def create_app(
     *,
     fleet: Fleet,
     workshop: Workshop,
+    people: PeopleStore | None = None,
+    pushes: Pushes | None = None,
 ) -> App:
     """Return the whole guarded application.
 
@@ -37,6 +44,8 @@ def create_app(
         clock: tells the time of each event.
         fleet: reads units, defects and walks of the same store.
         workshop: writes what is done about defects into the same store.
+        people: personal results; None: no page shows any.
+        pushes: takes what devices push; None: there is no such address.
     """
     entrance = Entrance(
         token=settings.token,
@@ -51,12 +60,26 @@ def create_app(
         clock=clock,
         sittings=Sittings(journal, clock, settings.home),
         entrance=entrance,
+        people=people,
+        sessions=Sessions(settings.home, clock),
     )
+    pages = entrance.around(_pages(site))
     return Gate(
-        entrance.around(_pages(site)),
+        pages if pushes is None else _beside(pages, push_app(pushes)),
         host_names=settings.host_names,
         most_body_bytes=settings.most_body_bytes,
+        larger={PUSH_ROOT: PUSH_BYTES},
     )
+
+
+def _beside(pages: App, pushed: App) -> App:
+    """Lead devices past the pages' door, which has cookies and another token."""
+
+    async def led(scope: Scope, receive: Receive, send: Send) -> None:
+        is_push = scope["type"] == "http" and scope["path"].startswith(PUSH_ROOT)
+        await (pushed if is_push else pages)(scope, receive, send)
+
+    return led
 
 
 def _pages(site: Site) -> FastAPI:

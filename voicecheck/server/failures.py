@@ -13,6 +13,9 @@ from starlette.exceptions import HTTPException
 from voicecheck.errors import (
     JournalDamaged,
     JournalError,
+    NotAllowed,
+    ObserveError,
+    PeopleError,
     RecordNotFound,
     UsageError,
     VoicecheckError,
@@ -29,6 +32,9 @@ _STATUS: Mapping[type[VoicecheckError], int] = {
     WalkError: 409,
     JournalDamaged: 409,
     JournalError: 503,
+    NotAllowed: 403,
+    ObserveError: 409,
+    PeopleError: 409,
 }
 """By the first class of the error's own tree that stands here."""
 _OTHER = 400

@@ -40,6 +40,7 @@ def outcomes(*codes: int) -> dict[int | str, dict[str, Any]]:
         413: "Too long",
         414: "The address is too long",
         421: "Another server's name",
+        429: "Too many wrong codes; wait",
         422: "A field is missing or does not fit",
         503: "It cannot be kept now",
     }

@@ -8,6 +8,8 @@ from fastapi import Request
 
 from voicecheck.clock import Clock
 from voicecheck.errors import RecordNotFound
+from voicecheck.people.store import PeopleStore
+from voicecheck.server.people.sessions import Sessions
 from voicecheck.server.security.entrance import Entrance
 from voicecheck.server.settings import ServerSettings
 from voicecheck.server.walks.sittings import Sittings
@@ -32,6 +34,10 @@ class Site:
     clock: Clock
     sittings: Sittings
     entrance: Entrance
+    people: PeopleStore | None
+    """Personal results; None: this server shows none."""
+    sessions: Sessions
+    """Who has signed in as a person."""
 
 
 def site_of(request: Request) -> Site:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from importlib import resources
+from importlib.resources.abc import Traversable
 
 FALLBACK = "en"
 
@@ -25,9 +26,20 @@ def languages() -> dict[str, str]:
 
 @cache
 def tables(language: str) -> Tables:
-    """Return the texts of a language that has some."""
-    file = resources.files(__package__) / "texts" / f"{language}.toml"
-    return tomllib.loads(file.read_text(encoding="utf-8"))
+    """Return the texts of a language that has some, those of all folders."""
+    merged: Tables = {}
+    folder = resources.files(__package__) / "texts"
+    for file in (folder / f"{language}.toml", *_further(folder, language)):
+        for name, table in tomllib.loads(file.read_text(encoding="utf-8")).items():
+            merged.setdefault(name, {}).update(table)
+    return merged
+
+
+def _further(folder: Traversable, language: str) -> list[Traversable]:
+    """Return the files of the folders beside, such as `people/en.toml`."""
+    beside = sorted((f for f in folder.iterdir() if f.is_dir()), key=lambda f: f.name)
+    files = (each / f"{language}.toml" for each in beside)
+    return [file for file in files if file.is_file()]
 
 
 def known(language: str) -> str:
@@ -45,6 +57,10 @@ class Words:
     def __call__(self, key: str, /, **values: object) -> str:
         """Return one sentence, filled in."""
         return self._tables["say"][key].format(**values)
+
+    def table(self, name: str) -> dict[str, str]:
+        """Return all words of a closed set."""
+        return self._tables[name]
 
     def of(self, table: str, key: str) -> str:
         """Return one word of a closed set; the key when it is not known."""
