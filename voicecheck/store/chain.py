@@ -61,6 +61,10 @@ class StoredEntry:
             }
         )
 
+    def sealed(self) -> StoredEntry:
+        """Return the entry with the hash that it must have."""
+        return replace(self, sha256=self.expected_sha256())
+
 
 def seal(
     walk_id: str,
@@ -92,7 +96,7 @@ def seal(
         previous_sha256=previous.sha256,
         sha256="",
     )
-    return replace(unsealed, sha256=unsealed.expected_sha256())
+    return unsealed.sealed()
 
 
 def next_entry(

@@ -14,6 +14,9 @@ from voicecheck.store.far_end import Asked, FarWalk, Fate, Have, Parcel, Receipt
 from voicecheck.store.fleet import Conflict, SqlFleet
 from voicecheck.store.tables import checklists, defects, purged, records, units, walks
 
+_ONE_BY_ONE = 20
+"""Units that are looked at each for itself; for more, all are looked at once."""
+
 
 class DatabaseFarEnd:
     """A `voicecheck.store.far_end.FarEnd` on an open store."""
@@ -45,8 +48,10 @@ class DatabaseFarEnd:
 
     def conflicts(self, wanted: Sequence[str]) -> tuple[Conflict, ...]:
         """Tell of conflicts; see `FarEnd.conflicts`."""
-        names = set(wanted)
-        return tuple(one for one in self._store.conflicts() if one.unit in names)
+        names = sorted(set(wanted))
+        if len(names) > _ONE_BY_ONE:
+            return tuple(one for one in self._store.conflicts() if one.unit in names)
+        return tuple(one for name in names for one in self._store.conflicts(name))
 
 
 def _receipt(connection: Connection, parcel: Parcel) -> Receipt:
@@ -66,9 +71,7 @@ def _known(
     return frozenset(str(one) for one in connection.execute(query).scalars())
 
 
-def _heads(
-    connection: Connection, wanted: Iterable[str]
-) -> dict[str, tuple[str, ...]]:
+def _heads(connection: Connection, wanted: Iterable[str]) -> dict[str, tuple[str, ...]]:
     query = select(defects.c.defect_id, defects.c.heads).where(
         defects.c.defect_id.in_(list(wanted))
     )

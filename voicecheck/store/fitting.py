@@ -29,9 +29,9 @@ def check_fit(table: Table, values: dict[str, Any]) -> dict[str, Any]:
             most = column.type.length
             if (most is not None and len(value) > most) or not _is_text(value):
                 raise SyncError(f"the {column.name} of its {table.name} cannot be kept")
-        if isinstance(value, int) and isinstance(column.type, Integer):
-            if abs(value) > _GREATEST:
-                raise SyncError(f"the {column.name} of its {table.name} is too large")
+        is_whole = isinstance(value, int) and isinstance(column.type, Integer)
+        if is_whole and abs(value) > _GREATEST:
+            raise SyncError(f"the {column.name} of its {table.name} is too large")
     return values
 
 

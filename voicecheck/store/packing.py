@@ -64,9 +64,7 @@ def defect_parcels(near: Database, defect_id: str, have: Have) -> list[Parcel]:
     return [DefectParcel(defect_id=defect_id, story=new)] if new else []
 
 
-def _beyond(
-    story: Sequence[Happening], heads: Sequence[str]
-) -> tuple[Happening, ...]:
+def _beyond(story: Sequence[Happening], heads: Sequence[str]) -> tuple[Happening, ...]:
     """The events that are neither among the heads nor known to one of them."""
     by_hash = {one.sha256: one for one in story}
     known: set[str] = set()

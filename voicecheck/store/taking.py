@@ -102,6 +102,8 @@ def _take_walk(connection: Connection, parcel: WalkParcel) -> Receipt:
     if _nothing_new(walk, there, new):
         return _UNCHANGED
     joined = [*theirs, *new]
+    if not joined:
+        raise SyncError("it came without any entry")
     after = replace(walk, last_utc=joined[-1].at_utc)
     _whole(after, joined, "as it came")
     _check_walk(connection, after, joined, parcel.record_text)

@@ -5,7 +5,7 @@ An ASGI application around another one (https://asgi.readthedocs.io).
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, MutableMapping
+from collections.abc import Awaitable, Callable, Mapping, MutableMapping
 from typing import Any
 
 Scope = MutableMapping[str, Any]
@@ -50,14 +50,21 @@ class Gate:
         app: what is guarded.
         host_names: names that requests may address, without ports; None: any.
         most_body_bytes: of one request.
+        larger: limits of their own for addresses that begin so.
     """
 
     def __init__(
-        self, app: App, *, host_names: frozenset[str] | None, most_body_bytes: int
+        self,
+        app: App,
+        *,
+        host_names: frozenset[str] | None,
+        most_body_bytes: int,
+        larger: Mapping[str, int] | None = None,
     ) -> None:
         self._app = app
         self._host_names = host_names
         self._most = most_body_bytes
+        self._larger = dict(larger or {})
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Serve one connection."""
@@ -69,7 +76,8 @@ class Gate:
         if status:
             await _plain(headed, status, text)
             return
-        counted = _Counted(receive, headed, self._most, self._too_long())
+        most = self._most_of(scope)
+        counted = _Counted(receive, headed, most, _too_long(most))
         await self._app(scope, counted.receive, counted.send)
 
     def _refusal(self, scope: Scope) -> tuple[int, str]:
@@ -85,9 +93,15 @@ class Gate:
         length = headers.get(b"content-length", b"0")
         if not length.isdigit():
             return 400, "The length of this request is not a number."
-        if int(length) > self._most:
-            return 413, self._too_long()
+        most = self._most_of(scope)
+        if int(length) > most:
+            return 413, _too_long(most)
         return 0, ""
+
+    def _most_of(self, scope: Scope) -> int:
+        path = scope["path"]
+        own = (most for begin, most in self._larger.items() if path.startswith(begin))
+        return next(own, self._most)
 
     def _is_ours(self, host: str) -> bool:
         if self._host_names is None:
@@ -98,8 +112,9 @@ class Gate:
             name = head if colon and port.isdigit() else name
         return name in self._host_names
 
-    def _too_long(self) -> str:
-        return f"This request is longer than {self._most} bytes; nothing is recorded."
+
+def _too_long(most: int) -> str:
+    return f"This request is longer than {most} bytes; nothing is recorded."
 
 
 class _Counted:
