@@ -15,7 +15,7 @@ out again gives the same.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from voicecheck.errors import ObserveError
 from voicecheck.observe.criteria import Criteria
@@ -30,8 +30,15 @@ from voicecheck.observe.scenario import (
 )
 from voicecheck.observe.seal import SealState, check, opened
 from voicecheck.observe.times import ZoneTimes, zone_times
-from voicecheck.observe.walked import Basis, Look, PointSeen, Walked, walked
-from voicecheck.round.answers import Answer, LeakClass, Severity
+from voicecheck.observe.walked import (
+    Basis,
+    Look,
+    PointSeen,
+    Walked,
+    called_severity,
+    walked,
+)
+from voicecheck.round.answers import Answer, Leak, LeakClass, Severity
 from voicecheck.round.checklist import Checklist
 from voicecheck.statistics.agreement import (
     Kappa,
@@ -207,9 +214,21 @@ def _fault(fault: PlantedFault, seen: Walked, checklist: Checklist) -> FaultResu
         found_at=where.checkpoint if where else None,
         look=places[0].look,
         said=(where or places[0]).said,
-        said_severity=where.severity if where else None,
+        said_severity=_said_severity(fault, where, checklist),
         right_class=_right_class(wanted, where),
     )
+
+
+def _said_severity(
+    fault: PlantedFault, where: PointSeen | None, checklist: Checklist
+) -> Severity | None:
+    """As said; of a leak that was only marked, what the rules make of its class."""
+    if where is None or where.severity is not None or where.leak_class is None:
+        return where.severity if where else None
+    if not isinstance(fault.expected, Leak):
+        return None
+    said = replace(fault.expected, leak_class=where.leak_class)
+    return called_severity(checklist, fault.checkpoint, said)
 
 
 def _right_class(wanted: LeakClass | None, where: PointSeen | None) -> bool | None:
