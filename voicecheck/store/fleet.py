@@ -23,11 +23,14 @@ from sqlalchemy import func, select
 from voicecheck import settings
 from voicecheck.defects.story import Defect, Happening, fold
 from voicecheck.errors import JournalDamaged, RecordNotFound
-from voicecheck.store import archive, chain, defect_rows, rows
+from voicecheck.store import archive, chain, conflicts, defect_rows, rows
+from voicecheck.store.conflicts import Conflict
 from voicecheck.store.database import Database
+from voicecheck.store.defect_list import DefectPage, Wanted, open_page
 from voicecheck.store.ports import WalkRow
-from voicecheck.store.tables import defects, record_texts, records, walks
+from voicecheck.store.tables import defects, record_texts, walks
 from voicecheck.store.unit_status import UnitStatus, unit_statuses
+from voicecheck.store.walk_list import walk_list
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,24 +41,18 @@ class DefectStory:
     story: tuple[Happening, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Conflict:
-    """Two devices that did not know of each other. Both sides are kept."""
-
-    unit: str
-    words: str
-    walk_ids: tuple[str, ...] = ()
-    defect_ids: tuple[str, ...] = ()
-
-
 class Fleet(Protocol):
     """The reading side of a store."""
 
     def units(self) -> tuple[UnitStatus, ...]: ...
 
+    def unit(self, name: str) -> UnitStatus: ...
+
     def open_defects(
         self, unit: str | None = None, limit: int | None = None
     ) -> tuple[Defect, ...]: ...
+
+    def open_page(self, wanted: Wanted, limit: int, offset: int = 0) -> DefectPage: ...
 
     def defects(
         self, unit: str | None = None, since_utc: str = ""
@@ -93,12 +90,31 @@ class SqlFleet(Database):
         with self.reading() as connection:
             return unit_statuses(connection)
 
+    def unit(self, name: str) -> UnitStatus:
+        """Return one unit with its status.
+
+        Raises:
+            RecordNotFound: it is not in the fleet list.
+        """
+        with self.reading() as connection:
+            found = unit_statuses(connection, name)
+        if not found:
+            raise RecordNotFound(
+                f"there is no unit {name}; `voicecheck fleet list` shows all"
+            )
+        return found[0]
+
     def open_defects(
         self, unit: str | None = None, limit: int | None = None
     ) -> tuple[Defect, ...]:
         """Return open defects, of one unit or all, the worst first, then the oldest."""
         with self.reading() as connection:
             return defect_rows.open_defects(connection, unit, limit)
+
+    def open_page(self, wanted: Wanted, limit: int, offset: int = 0) -> DefectPage:
+        """Return one page of the open defects that are wanted, and how many are."""
+        with self.reading() as connection:
+            return open_page(connection, wanted, limit, offset)
 
     def defects(
         self, unit: str | None = None, since_utc: str = ""
@@ -142,17 +158,14 @@ class SqlFleet(Database):
             offset: leave so many of the newest out.
             unfinished: only those without a record.
         """
-        query = rows.walk_query()
-        if unfinished:
-            query = query.where(records.c.record_id.is_(None))
-        if unit is not None:
-            query = query.where(walks.c.unit == unit)
-        if since_utc is not None:
-            query = query.where(walks.c.started_utc >= since_utc)
-        if until_utc is not None:
-            query = query.where(walks.c.started_utc < until_utc)
-        query = query.order_by(walks.c.started_utc.desc(), walks.c.walk_id)
-        query = query.limit(limit).offset(offset or None)
+        query = walk_list(
+            unit,
+            since_utc,
+            until_utc,
+            limit=limit,
+            offset=offset,
+            unfinished=unfinished,
+        )
         with self.reading() as connection:
             return tuple(rows.walk_row(row) for row in connection.execute(query))
 
@@ -194,57 +207,8 @@ class SqlFleet(Database):
 
     def conflicts(self, unit: str | None = None) -> tuple[Conflict, ...]:
         """Return where two devices wrote about one unit without each other."""
-        open_ones = self.open_defects(unit)
-        found = [
-            Conflict(
-                unit=one.unit,
-                words=f"two devices went on with one defect: {one.title}",
-                defect_ids=(one.defect_id,),
-            )
-            for one in open_ones
-            if one.conflict
-        ]
-        places: dict[tuple[str, str], list[Defect]] = {}
-        for one in open_ones:
-            places.setdefault((one.unit, one.checkpoint_id), []).append(one)
-        found += [
-            Conflict(
-                unit=where[0],
-                words=f"two defects are open at one checkpoint: {ones[0].title}",
-                defect_ids=tuple(one.defect_id for one in ones),
-            )
-            for where, ones in places.items()
-            if len(ones) > 1
-        ]
-        return (*found, *self._walks_at_once(unit))
-
-    def _walks_at_once(self, unit: str | None) -> tuple[Conflict, ...]:
-        """Walks of one unit that were under way at the same time."""
-        other = walks.alias()
-        query = (
-            select(walks.c.unit, walks.c.walk_id, other.c.walk_id.label("other_id"))
-            .join(
-                other,
-                (other.c.unit == walks.c.unit)
-                & (other.c.started_utc >= walks.c.started_utc)
-                & (other.c.started_utc < walks.c.last_utc)
-                & (other.c.walk_id != walks.c.walk_id),
-            )
-            .order_by(walks.c.started_utc.desc())
-            .limit(1000)
-        )
-        if unit is not None:
-            query = query.where(walks.c.unit == unit)
         with self.reading() as connection:
-            found = connection.execute(query).all()
-        return tuple(
-            Conflict(
-                unit=str(row.unit),
-                words="two walks were under way at the same time",
-                walk_ids=(str(row.walk_id), str(row.other_id)),
-            )
-            for row in found
-        )
+            return conflicts.conflicts(connection, unit)
 
     def count_walks(self, unit: str | None = None) -> int:
         """Return how many walks there are, of one unit or all."""
@@ -271,10 +235,12 @@ def open_fleet(
 
 __all__ = [
     "Conflict",
+    "DefectPage",
     "DefectStory",
     "Fleet",
     "RecordNotFound",
     "SqlFleet",
     "UnitStatus",
+    "Wanted",
     "open_fleet",
 ]

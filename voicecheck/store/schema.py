@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 from voicecheck.errors import JournalError
 from voicecheck.store import tables
 
-NEWEST = "0002"
+NEWEST = "0003"
 """The last step that this program knows."""
 FIRST = "0001"
 _LOCK = 0x766F6963

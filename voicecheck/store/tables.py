@@ -29,7 +29,7 @@ walks = Table(
     "walks",
     metadata,
     Column("walk_id", String(36), primary_key=True),
-    Column("unit", String(64), nullable=False, index=True),
+    Column("unit", String(64), nullable=False),
     Column("operator", String(64), nullable=False),
     Column("checklist", String(200), nullable=False),
     Column("checklist_version", String(64), nullable=False),
@@ -38,8 +38,9 @@ walks = Table(
     Column("last_utc", String(24), nullable=False),
     Column("head_seq", Integer, nullable=False),
     Column("head_sha256", String(64), nullable=False),
-    Index("ix_walks_unit_started", "unit", "started_utc"),
-    Index("ix_walks_started", "started_utc"),
+    # with the id a page is found, counted and left out in the index alone
+    Index("ix_walks_unit_newest", "unit", "started_utc", "walk_id"),
+    Index("ix_walks_newest", "started_utc", "walk_id"),
 )
 
 entries = Table(
@@ -103,6 +104,7 @@ defects = Table(
     Column("heads", Text, nullable=False),
     Index("ix_defects_open", "closed_utc", "severity_rank", "found_utc"),
     Index("ix_defects_unit", "unit", "closed_utc", "checkpoint_id"),
+    Index("ix_defects_found", "found_utc"),
 )
 """Where each defect stands: a view of its events, made again after each one."""
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from sqlalchemy import Connection, Integer, Row, and_, cast, func, select
+from sqlalchemy import Connection, Integer, Row, Select, cast, func, select
 
 from voicecheck.round.answers import Severity
 from voicecheck.store import rows
@@ -53,59 +53,64 @@ class UnitStatus:
     last_walk: WalkRow | None
 
 
-def unit_statuses(connection: Connection) -> tuple[UnitStatus, ...]:
-    """Return every unit of the fleet list, by name."""
-    counts = {
-        str(row.unit): row
-        for row in connection.execute(
-            select(
-                defects.c.unit,
-                func.count().label("open"),
-                func.max(defects.c.severity_rank).label("worst"),
-                func.sum(cast(defects.c.holding, Integer)).label("held"),
-            )
-            .where(defects.c.closed_utc.is_(None))
-            .group_by(defects.c.unit)
-        )
-    }
-    newest = _newest_walks(connection)
-    released = _newest_closings(connection)
-    listed = connection.execute(select(units).order_by(units.c.unit)).all()
+def unit_statuses(
+    connection: Connection, unit: str | None = None
+) -> tuple[UnitStatus, ...]:
+    """Return every unit of the fleet list by name, or this one.
+
+    Each of the three queries looks into an index once for each unit, however
+    many walks and defects there are.
+    """
+    counts = {str(row.unit): row for row in connection.execute(_open_query(unit))}
+    newest = _newest_walks(connection, unit)
+    listed = connection.execute(_of(unit, _listed_query())).all()
     return tuple(
-        _status(
-            row,
-            counts.get(row.unit),
-            newest.get(row.unit),
-            released.get(row.unit, ""),
-        )
+        _status(row, counts.get(row.unit), newest.get(row.unit), row.closed or "")
         for row in listed
     )
 
 
-def _newest_walks(connection: Connection) -> dict[str, WalkRow]:
-    """One look into the index for each unit, however many walks there are."""
+def _open_query(unit: str | None) -> Select[Any]:
+    """Open defects by unit: how many, how bad, how many that hold it."""
+    query = (
+        select(
+            defects.c.unit,
+            func.count().label("open"),
+            func.max(defects.c.severity_rank).label("worst"),
+            func.sum(cast(defects.c.holding, Integer)).label("held"),
+        )
+        .where(defects.c.closed_utc.is_(None))
+        .group_by(defects.c.unit)
+    )
+    return query if unit is None else query.where(defects.c.unit == unit)
+
+
+def _listed_query() -> Select[Any]:
+    """The fleet list, with when a defect of the unit was last closed."""
+    closed = (
+        select(func.max(defects.c.closed_utc))
+        .where(defects.c.unit == units.c.unit)
+        .scalar_subquery()
+    )
+    return select(units, closed.label("closed")).order_by(units.c.unit)
+
+
+def _newest_walks(connection: Connection, unit: str | None) -> dict[str, WalkRow]:
     other = walks.alias()
     newest = (
-        select(other.c.started_utc)
+        select(other.c.walk_id)
         .where(other.c.unit == units.c.unit)
-        .order_by(other.c.started_utc.desc())
+        .order_by(other.c.started_utc.desc(), other.c.walk_id)
         .limit(1)
         .scalar_subquery()
     )
-    query = rows.walk_query().join(
-        units, and_(units.c.unit == walks.c.unit, walks.c.started_utc == newest)
-    )
-    found = (rows.walk_row(row) for row in connection.execute(query))
+    query = rows.walk_query().join(units, walks.c.walk_id == newest)
+    found = (rows.walk_row(row) for row in connection.execute(_of(unit, query)))
     return {walk.unit: walk for walk in found}
 
 
-def _newest_closings(connection: Connection) -> dict[str, str]:
-    query = (
-        select(defects.c.unit, func.max(defects.c.closed_utc).label("closed"))
-        .where(defects.c.closed_utc.is_not(None))
-        .group_by(defects.c.unit)
-    )
-    return {str(row.unit): str(row.closed) for row in connection.execute(query)}
+def _of(unit: str | None, query: Select[Any]) -> Select[Any]:
+    return query if unit is None else query.where(units.c.unit == unit)
 
 
 def _status(

@@ -1,0 +1,93 @@
+"""The state of each unit: the quick queries give what a plain look gives."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from voicecheck.errors import RecordNotFound
+from voicecheck.round.answers import Severity
+from voicecheck.store.fleet import SqlFleet, open_fleet
+from voicecheck.store.ports import WalkRow
+from voicecheck.store.unit_status import UnitState
+from voicecheck.testing.invented_rows import Invented, put, stores
+
+
+@pytest.fixture(
+    scope="module",
+    params=["sqlite", pytest.param("postgres", marks=pytest.mark.database)],
+)
+def fleet(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[SqlFleet]:
+    """Give a store in each database; every example fills it anew."""
+    where: Path | str = tmp_path_factory.mktemp("store") / "journal.sqlite3"
+    if request.param == "postgres":
+        where = request.getfixturevalue("postgres_url")
+    with open_fleet(where) as opened:
+        yield opened
+
+
+def plain(
+    invented: Invented, unit: str
+) -> tuple[UnitState, int, Severity | None, WalkRow | None]:
+    """Look at every walk and defect of a unit."""
+    own = [one for one in invented.defects if one.unit == unit]
+    still = [one for one in own if one.open]
+    walks = sorted(
+        (walk for walk in invented.walks if walk.unit == unit),
+        key=lambda walk: walk.walk_id,
+    )
+    newest = max(walks, key=lambda walk: walk.started_utc, default=None)
+    closed_utc = max((one.closed_utc or "" for one in own), default="")
+    worst = max((one.severity for one in still), key=lambda s: s.rank, default=None)
+    return (
+        _state(any(one.holding for one in still), bool(still), newest, closed_utc),
+        len(still),
+        worst,
+        newest,
+    )
+
+
+def _state(
+    held: bool, has_open: bool, newest: WalkRow | None, closed_utc: str
+) -> UnitState:
+    if held:
+        return UnitState.OUT_OF_SERVICE
+    if newest is None:
+        return UnitState.NOT_WALKED
+    record = newest.record
+    stopped = record is None or record.status != "signed"
+    if stopped or (record.outcome == "out_of_service" and closed_utc < newest.last_utc):
+        return UnitState.NOT_RELEASED
+    return UnitState.MAY_WORK_WITH_DEFECTS if has_open else UnitState.MAY_WORK
+
+
+@settings(
+    max_examples=30,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(invented=stores())
+def test_every_unit_stands_as_its_walks_and_defects_say(
+    fleet: SqlFleet, invented: Invented
+) -> None:
+    """Newest walk, open defects, last closing: all units, and each by itself."""
+    put(fleet, invented)
+
+    found = fleet.units()
+
+    assert [one.unit for one in found] == sorted(invented.units)
+    for one in found:
+        told = (one.state, one.open_defects, one.worst, one.last_walk)
+        assert told == plain(invented, one.unit)
+        assert fleet.unit(one.unit) == one
+
+
+def test_a_unit_that_nobody_knows_says_so(fleet: SqlFleet) -> None:
+    """What to do next stands in the message."""
+    with pytest.raises(RecordNotFound, match="fleet list"):
+        fleet.unit("L-99")
