@@ -14,7 +14,15 @@ from voicecheck.learn.situations.files import Facts
 from voicecheck.learn.situations.schema import PartEntry, SeatEntry
 from voicecheck.learn.situations.sight import Sight
 from voicecheck.learn.situations.slots import filled
-from voicecheck.round.answers import Answer, Leak, LeakClass, Level, LevelSeen
+from voicecheck.round.answers import (
+    Answer,
+    CouldNotCheck,
+    Leak,
+    LeakClass,
+    Level,
+    LevelSeen,
+    Reason,
+)
 from voicecheck.round.checklist import Checklist, Checkpoint, CheckpointKind
 from voicecheck.round.probing import fluids_at
 
@@ -81,13 +89,14 @@ def _levels(
 ) -> Iterator[tuple[str, tuple[tuple[str, Answer], ...]]]:
     """Yield what can be known of the level of a fluid.
 
-    Only the point that is named after its fluid counts: other levels of the
-    same sort of oil belong to another case.
+    Where the only level of such an oil belongs to another case, nothing can be
+    said of this one: then no class III is described.
     """
+    gauges = [point.id for point in checklist.checkpoints if point.level_of == fluid]
     gauge = f"{fluid}_level"
-    if not any(point.id == gauge for point in checklist.checkpoints):
+    if not gauges:
         yield "none", ()
-        return
-    yield "unknown", ()
-    for name, level in _KNOWN_LEVELS.items():
-        yield name, ((gauge, LevelSeen(level=level)),)
+    elif gauges == [gauge]:
+        yield "unknown", ((gauge, CouldNotCheck(reason=Reason.NO_ACCESS)),)
+        for name, level in _KNOWN_LEVELS.items():
+            yield name, ((gauge, LevelSeen(level=level)),)
