@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
@@ -11,7 +12,7 @@ from hypothesis import strategies as st
 from voicecheck.clock import utc_text
 from voicecheck.observe.events import Begun, Ended, ObserveEvent
 from voicecheck.observe.marks import Mark, MarkKind, Retraction
-from voicecheck.observe.observation import fold
+from voicecheck.observe.observation import Doubt, DoubtKind, fold
 
 OBSERVATION = UUID(int=1)
 START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)
@@ -135,5 +136,14 @@ def test_another_mark_under_the_same_key_is_a_doubt() -> None:
     seen = fold(OBSERVATION, [mark(1, MarkKind.LOOKED, 4), mark(1, MarkKind.MISSED, 4)])
 
     assert len(seen.marks) == 2
-    assert len(seen.doubts) == 1
-    assert str(UUID(int=1)) in seen.doubts[0]
+    assert seen.doubts == (Doubt(kind=DoubtKind.KEYS, detail=str(UUID(int=1))),)
+
+
+def test_only_the_assessor_marks_and_ends() -> None:
+    """A trainee who writes marks into their own results changes nothing."""
+    own = replace(mark(1, MarkKind.LOOKED, 4), by="J.Doe")
+
+    seen = fold(OBSERVATION, [own, BEGUN, replace(ENDED, by="J.Doe")])
+
+    assert (seen.marks, seen.ended) == ((), None)
+    assert seen.doubts == (Doubt(kind=DoubtKind.WRITERS, detail="2"),)

@@ -195,7 +195,7 @@ def test_the_record_says_what_was_called() -> None:
     # not fitted: no longer on the way
     assert [p.checkpoint for p in shown.walked.points if p.checkpoint == "belts"] == []
     assert shown.false_alarms == ()
-    assert {doubt.partition(":")[0] for doubt in shown.doubts} == {
+    assert {doubt.detail for doubt in shown.doubts} == {
         "leaks_below",
         "camera",
         "belts",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import TypeVar
 from uuid import UUID
 
@@ -27,6 +28,32 @@ from voicecheck.observe.marks import Mark, MarkKind, Retraction
 _Event = TypeVar("_Event", bound=Happened)
 
 
+class DoubtKind(StrEnum):
+    """Why somebody should look again."""
+
+    SEALS = "seals"
+    """Begun with more than one seal; the first one counts."""
+    KEYS = "keys"
+    """Different events under one key."""
+    WRITERS = "writers"
+    """Written by somebody who may not; not counted."""
+    NOT_ON_THE_WAY = "not_on_the_way"
+    """A mark at a point that is not part of this walk; not counted."""
+    NOT_RECORDED = "not_recorded"
+    """Marked as called, recorded otherwise; the record counts."""
+    AFTER_THE_END = "after_the_end"
+    """Marks made after the walk had ended; counted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """Something that does not fit."""
+
+    kind: DoubtKind
+    detail: str
+    """A point, a key, or how many."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observation:
     """What is known of one watched walk."""
@@ -43,8 +70,8 @@ class Observation:
     opened: Opened | None = None
     appeals: tuple[Appealed, ...] = ()
     signatures: tuple[Signed, ...] = ()
-    doubts: tuple[str, ...] = ()
-    """What came in and does not fit, one sentence each."""
+    doubts: tuple[Doubt, ...] = ()
+    """What came in and does not fit."""
 
     def at(self, checkpoint: str) -> tuple[Mark, ...]:
         """Return the standing marks of one point, by time."""
@@ -74,12 +101,13 @@ def fold(observation: UUID, events: Iterable[ObserveEvent]) -> Observation:
     begun = _first(mine, Begun)
     mine, strange = _of_right(mine, begun)
     if strange:
-        doubts.append(f"{strange} entries are not of who may make them: not counted")
+        doubts.append(Doubt(kind=DoubtKind.WRITERS, detail=str(strange)))
     gone = {event.mark for event in mine if isinstance(event, Retraction)}
     marks = sorted((e for e in mine if isinstance(e, Mark)), key=_place)
     joined = _newest(mine, Joined)
-    if len({e.commitment for e in mine if isinstance(e, Begun)}) > 1:
-        doubts.append("it was begun with more than one seal; the first one counts")
+    seals = {e.commitment for e in mine if isinstance(e, Begun)}
+    if len(seals) > 1:
+        doubts.append(Doubt(kind=DoubtKind.SEALS, detail=str(len(seals))))
     return Observation(
         observation=observation,
         begun=begun,
@@ -90,7 +118,7 @@ def fold(observation: UUID, events: Iterable[ObserveEvent]) -> Observation:
         opened=_first(mine, Opened),
         appeals=tuple(_by_time(mine, Appealed)),
         signatures=tuple(_by_time(mine, Signed)),
-        doubts=tuple(sorted(doubts)),
+        doubts=tuple(sorted(doubts, key=lambda one: (one.kind, one.detail))),
     )
 
 
@@ -120,12 +148,12 @@ def _distinct(events: Iterable[ObserveEvent]) -> list[ObserveEvent]:
     return list({repr(event): event for event in events}.values())
 
 
-def _doubles(events: list[ObserveEvent]) -> list[str]:
+def _doubles(events: list[ObserveEvent]) -> list[Doubt]:
     seen: dict[UUID, int] = {}
     for event in events:
         seen[event.key] = seen.get(event.key, 0) + 1
     return [
-        f"{count} different events have the key {key}"
+        Doubt(kind=DoubtKind.KEYS, detail=str(key))
         for key, count in seen.items()
         if count > 1
     ]

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from voicecheck.errors import ObserveError
 from voicecheck.observe.criteria import Criteria
 from voicecheck.observe.marks import Mark, MarkKind, UnsafeAct
-from voicecheck.observe.observation import Observation
+from voicecheck.observe.observation import Doubt, DoubtKind, Observation
 from voicecheck.observe.scenario import (
     PlantedFault,
     Scenario,
@@ -137,7 +137,7 @@ class Result:
     times: ZoneTimes
     severity: Kappa
     unsafe: tuple[UnsafeSeen, ...]
-    doubts: tuple[str, ...]
+    doubts: tuple[Doubt, ...]
 
 
 def result(observation: Observation, checklist: Checklist) -> Result:
@@ -301,23 +301,22 @@ def _unsafe(marks: tuple[Mark, ...]) -> tuple[UnsafeSeen, ...]:
     )
 
 
-def _doubts(observation: Observation, seen: Walked) -> tuple[str, ...]:
+def _doubts(observation: Observation, seen: Walked) -> tuple[Doubt, ...]:
     """What the assessor should look at again."""
     found = []
     on_the_way = {point.checkpoint: point for point in seen.points}
     for mark in observation.marks:
-        point = on_the_way.get(mark.checkpoint or "")
-        if mark.checkpoint and point is None:
-            found.append(f"{mark.checkpoint}: marked, but not on the way: not counted")
-        elif point and mark.kind is MarkKind.CALLED and not point.called:
-            found.append(
-                f"{mark.checkpoint}: marked as called, but the trainee's record says "
-                "otherwise; the record counts"
-            )
+        if mark.checkpoint is None:
+            continue
+        point = on_the_way.get(mark.checkpoint)
+        if point is None:
+            found.append(Doubt(kind=DoubtKind.NOT_ON_THE_WAY, detail=mark.checkpoint))
+        elif mark.kind is MarkKind.CALLED and not point.called:
+            found.append(Doubt(kind=DoubtKind.NOT_RECORDED, detail=mark.checkpoint))
     ended = observation.ended
     late = [m for m in observation.marks if ended and m.when_utc > ended.at_utc]
     if late:
-        found.append(f"{len(late)} marks were made after the walk had ended")
+        found.append(Doubt(kind=DoubtKind.AFTER_THE_END, detail=str(len(late))))
     return tuple(dict.fromkeys(found))
 
 
