@@ -25,9 +25,7 @@ NEWCOMBE = [
 ]
 """The four cases of Newcombe 1998, Stat. Med. 17:857-872: methods 3 and 5."""
 
-COUNTS = st.integers(1, 400).flatmap(
-    lambda n: st.tuples(st.integers(0, n), st.just(n))
-)
+COUNTS = st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 
 
 @pytest.mark.parametrize(("count", "n", "score", "clopper"), NEWCOMBE)
@@ -98,6 +96,7 @@ def test_how_many_faults_are_needed(
     assert faults_needed(share, certainty, misses) == needed
 
 
+@settings(deadline=None, max_examples=40)
 @given(
     st.sampled_from([0.02, 0.05, 0.1, 0.3]),
     st.sampled_from([0.8, 0.9, 0.95]),
@@ -134,6 +133,7 @@ def test_ten_faults_tell_little(
     assert (verdict.shown, verdict.needed) == (shown, needed)
 
 
+@settings(deadline=None, max_examples=40)
 @given(COUNTS)
 def test_the_bounds_enclose_what_was_seen(counts: tuple[int, int]) -> None:
     """One-sided bounds on both sides of the share."""

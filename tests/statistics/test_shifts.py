@@ -10,7 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from voicecheck.statistics.shifts import Covered, WalkDone, cover, plan_shifts
+from voicecheck.statistics.shifts import (
+    EARLY,
+    Covered,
+    Shift,
+    WalkDone,
+    cover,
+    plan_shifts,
+)
 
 DAY = date(2026, 10, 5)
 
@@ -95,3 +102,42 @@ def test_shifts_share_the_days_and_a_walk_counts_once(
     assert len(planned) == 3 * per_day
     assert all(a.end == b.start for a, b in pairwise(planned))
     assert sorted(counted) == sorted(walk.walk_id for walk in walks)
+
+
+_MINUTES = st.integers(0, 40).map(lambda count: timedelta(minutes=15 * count))
+_SHIFTS = st.builds(
+    lambda unit, away, length: Shift(
+        unit=unit, start=_SIX + away, end=_SIX + away + length
+    ),
+    st.sampled_from(("L-1", "L-2")),
+    _MINUTES,
+    _MINUTES,
+)
+_SIX = datetime(2026, 10, 5, 6, tzinfo=UTC)
+
+
+@given(
+    plan=st.lists(_SHIFTS, max_size=8),
+    walked=st.lists(st.tuples(st.sampled_from(("L-1", "L-2")), _MINUTES), max_size=6),
+)
+def test_a_walk_counts_for_the_latest_shift_that_it_can(
+    plan: list[Shift], walked: list[tuple[str, timedelta]]
+) -> None:
+    """As by looking at every shift, also where shifts overlap or leave gaps."""
+    walks = [
+        WalkDone(walk_id=str(number), unit=unit, start=_SIX + away, signed=True)
+        for number, (unit, away) in enumerate(walked)
+    ]
+
+    found = cover(plan, walks)
+
+    ordered = [one.shift for one in found]
+    assert sorted(ordered, key=lambda s: (s.start, s.unit)) == ordered
+    for one in walks:
+        fitting = [
+            shift
+            for shift in ordered
+            if shift.unit == one.unit and shift.start - EARLY <= one.start < shift.end
+        ]
+        got = {each.shift for each in found if one.walk_id in each.walk_ids}
+        assert got == set(fitting[-1:])

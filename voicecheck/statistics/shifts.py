@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, tzinfo
 from enum import StrEnum
+from itertools import accumulate, groupby
 
 EARLY = timedelta(minutes=30)
 """A walk that began so long before a shift still counts for it; our default."""
@@ -104,14 +106,15 @@ def cover(
     """
     ordered = sorted(shifts, key=lambda shift: (shift.start, shift.unit))
     found: dict[Shift, list[WalkDone]] = {shift: [] for shift in ordered}
+    plans = {
+        unit: _Plan(list(own))
+        for unit, own in groupby(sorted(ordered, key=_by_unit), _by_unit)
+    }
     for walk in sorted(walks, key=lambda walk: walk.start):
-        mine = [
-            shift
-            for shift in ordered
-            if shift.unit == walk.unit and shift.start - early <= walk.start < shift.end
-        ]
-        if mine:
-            found[mine[-1]].append(walk)
+        plan = plans.get(walk.unit)
+        mine = plan.latest(walk.start, early) if plan else None
+        if mine is not None:
+            found[mine].append(walk)
     return tuple(
         ShiftCover(
             shift=shift,
@@ -120,6 +123,28 @@ def cover(
         )
         for shift in ordered
     )
+
+
+class _Plan:
+    """The shifts of one machine, by the time they begin."""
+
+    def __init__(self, shifts: Sequence[Shift]) -> None:
+        self._shifts = shifts
+        self._starts = [shift.start for shift in shifts]
+        self._last_ends = list(accumulate((shift.end for shift in shifts), max))
+
+    def latest(self, moment: datetime, early: timedelta) -> Shift | None:
+        """Return the latest one begun by `moment + early` that has not ended."""
+        place = bisect_right(self._starts, moment + early) - 1
+        while place >= 0 and self._last_ends[place] > moment:
+            if moment < self._shifts[place].end:
+                return self._shifts[place]
+            place -= 1
+        return None
+
+
+def _by_unit(shift: Shift) -> str:
+    return shift.unit
 
 
 def _covered(walks: Sequence[WalkDone]) -> Covered:

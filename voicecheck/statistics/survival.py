@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
@@ -66,9 +68,10 @@ def kaplan_meier(
         raise ValueError("a duration is a number, zero or more")
     z = NormalDist().inv_cdf((1 + confidence) / 2)
     steps, survival, greenwood = [], 1.0, 0.0
-    for time in sorted({span.duration for span in spans if span.happened}):
-        at_risk = sum(span.duration >= time for span in spans)
-        happened = sum(span.happened and span.duration == time for span in spans)
+    durations = sorted(span.duration for span in spans)
+    events = Counter(span.duration for span in spans if span.happened)
+    for time, happened in sorted(events.items()):
+        at_risk = len(durations) - bisect_left(durations, time)
         survival *= 1 - happened / at_risk
         if happened < at_risk:
             greenwood += happened / (at_risk * (at_risk - happened))
