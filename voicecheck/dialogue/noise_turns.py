@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from voicecheck.audio.noise_watch.watch import NoiseWatch
-from voicecheck.dialogue.conversation import Conversation
+from voicecheck.dialogue.ports import Talker
 from voicecheck.record.steps import NoiseMeasured
 
 __all__ = ["NoiseTurns"]
@@ -34,7 +34,7 @@ class NoiseTurns:
         self._adapt = adapt
         self._device = device
 
-    def tell(self, talk: Conversation) -> None:
+    def tell(self, talk: Talker) -> None:
         """Tell the conversation when it has become too loud, or quiet again."""
         change = self._watch.take_change()
         if change is not None:

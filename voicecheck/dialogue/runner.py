@@ -8,9 +8,9 @@ from typing import Any
 from voicecheck.audio.files import wav_bytes
 from voicecheck.audio.ports import Sound, SoundLink
 from voicecheck.audio.tones import Tone, make_tone
-from voicecheck.dialogue.conversation import Conversation
 from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.noise_turns import NoiseTurns
+from voicecheck.dialogue.ports import Talker
 from voicecheck.dialogue.turns import (
     Listen,
     Notice,
@@ -49,7 +49,7 @@ class Runner:
 
     def __init__(
         self,
-        conversation: Conversation,
+        conversation: Talker,
         link: SoundLink,
         listener: Listener,
         synthesiser: Synthesiser,
