@@ -21,6 +21,7 @@ from voicecheck.cli import (
     form,
     hear,
     models,
+    people,
     purge,
     push,
     readings,
@@ -71,6 +72,7 @@ app.add_typer(fleet.app, name="fleet")
 app.add_typer(store_.app, name="store")
 app.add_typer(checklists.app, name="checklists")
 app.add_typer(models.app, name="models")
+app.add_typer(people.app, name="people")
 app.add_typer(readings.app, name="readings")
 
 

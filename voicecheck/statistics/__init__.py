@@ -6,6 +6,5 @@ and RapidFuzz only, so that a database, a file or a test may be the source.
 Of a period: shifts covered, Pareto, survival, trend, repeats, pace. Of people:
 `proportions` (a share and how many would be needed), `detection` (d' and
 criterion), `agreement` (kappa), `ordering` (Kendall's tau, edit steps), `items`
-(what a course tells
-about its items), `rasch` (how hard they are, whoever was in the course).
+(what a course tells about its items), `rasch` (how hard they are, whoever took it).
 """

@@ -73,7 +73,8 @@ def rasch(
     if len(grid) < least_persons or not _has_maximum(grid):
         return None
     right = grid.sum(axis=0)
-    persons = np.bincount(grid.sum(axis=1).astype(int), minlength=items + 1) * 1.0
+    per_score = np.bincount(grid.sum(axis=1).astype(int), minlength=items + 1)
+    persons = per_score.astype(np.float64)
 
     def slope(free: Array) -> Array:
         expected = _expected(np.append(0.0, free), persons)
