@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from voicecheck.cli.hold_release import may_begin
+from voicecheck.cli.hold_release import may_begin, spoken, typed
 from voicecheck.clock import ManualClock
 from voicecheck.defects.events import RepairDone
 from voicecheck.errors import UnitHeld
@@ -44,7 +44,7 @@ def begun(answers: list[str]) -> tuple[bool, str]:
     """Try to begin a walk; return whether it may, and what was read out."""
     said: list[str] = []
     left = iter(answers)
-    went = may_begin("L-12", say=said.append, ask=lambda _: next(left))
+    went = may_begin("L-12", say=said.append, releases=typed(lambda _: next(left)))
     return went, "\n".join(said)
 
 
@@ -99,5 +99,72 @@ def test_without_a_person_nothing_is_released() -> None:
     """A program that cannot ask cannot release."""
     repaired()
 
-    assert not may_begin("L-12", say=lambda _: None, ask=None)
+    nobody = typed(None)
+
+    assert nobody is None
+    assert not may_begin("L-12", say=lambda _: None, releases=nobody)
     assert not starts()
+
+
+@pytest.mark.usefixtures("home")
+@pytest.mark.parametrize(
+    ("heard", "frees"),
+    [
+        ([True, True], True),
+        ([True, False], False),
+        ([False, True], False),
+    ],
+    ids=["twice yes", "not sure", "no"],
+)
+def test_a_spoken_release_takes_two_yeses(heard: list[bool], *, frees: bool) -> None:
+    """The second one to a read-back that names the machine and the person."""
+    repaired()
+    asked: list[str] = []
+    left = iter(heard)
+
+    def said_yes(question: str) -> bool:
+        asked.append(question)
+        return next(left)
+
+    went = may_begin(
+        "L-12", say=lambda _: None, releases=spoken(said_yes, None, by="C.Poe")
+    )
+
+    assert (went, starts()) == (frees, frees)
+    assert all("C.Poe" in question and "L-12" in question for question in asked)
+
+
+@pytest.mark.usefixtures("home")
+def test_a_spoken_release_needs_a_name() -> None:
+    """Typed, or given beforehand; nobody named, nobody asked."""
+    repaired()
+
+    def said_yes(question: str) -> bool:
+        raise AssertionError(question)
+
+    assert spoken(said_yes, None) is None
+    unnamed = spoken(said_yes, lambda _: " ")
+    assert not may_begin("L-12", say=lambda _: None, releases=unnamed)
+    assert not starts()
+
+
+@pytest.mark.usefixtures("home")
+@pytest.mark.parametrize("word", ["해제", "release"])
+def test_the_tag_in_korean(word: str) -> None:
+    """All of it but the checklist's own words, and the word to type."""
+    repaired()
+    said: list[str] = []
+    answers = iter(["C.Poe", word])
+
+    went = may_begin(
+        "L-12",
+        say=said.append,
+        releases=typed(lambda _: next(answers)),
+        language="ko",
+    )
+
+    assert went
+    assert said[0] == "위험. 운전 금지. L-12 사용 금지 장비입니다."
+    assert any("풀림, 중대" in line for line in said)
+    english = ("DANGER", "service", "Found", "major", "loose", "repaired")
+    assert not [word for word in english if word in " ".join(said)]

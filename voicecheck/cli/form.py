@@ -77,7 +77,7 @@ def form(
 
     loaded = load(checklist, lang, site_rules)
     given = None if answers is None else _given(answers, loaded)
-    if not _released(unit, asked=given is None, err=json):
+    if not _released(unit, lang, asked=given is None, err=json):
         raise typer.Exit(1)
     with open_journal() as journal:
         session = _session(
@@ -91,14 +91,19 @@ def form(
     raise typer.Exit(status)
 
 
-def _released(unit: str, *, asked: bool, err: bool) -> bool:
+def _released(unit: str, language: str, *, asked: bool, err: bool) -> bool:
     """Read out the tag of a machine out of service; ask only for its release."""
-    from voicecheck.cli.hold_release import keyboard, may_begin  # noqa: PLC0415
+    from voicecheck.cli.hold_release import (  # noqa: PLC0415
+        keyboard,
+        may_begin,
+        typed,
+    )
 
     return may_begin(
         unit,
         say=lambda line: typer.echo(line, err=err),
-        ask=keyboard() if asked else None,
+        releases=typed(keyboard()) if asked else None,
+        language=language,
     )
 
 

@@ -82,6 +82,16 @@ def walk(
     engine: Annotated[
         Engine | None, typer.Option("--engine", help="Recogniser to use.")
     ] = None,
+    released_by: Annotated[
+        str,
+        typer.Option(
+            "--released-by",
+            metavar="ID",
+            help="The competent person who releases a machine out of service; they "
+            "are asked aloud, twice; in Korean they type. Without it the name is "
+            "typed.",
+        ),
+    ] = "",
     no_learn: Annotated[
         bool,
         typer.Option("--no-learn", help="Leave the voice profile as it is."),
@@ -109,7 +119,7 @@ def walk(
     settings = DialogueSettings(
         confirm_always=always, full=full, engine=found.recogniser.name
     )
-    status = _Sitting(loaded, lang, unit, operator, resume, new).run(
+    status = _Sitting(loaded, lang, unit, operator, resume, new, released_by).run(
         found, settings, input_, output, events, barge_in
     )
     raise typer.Exit(status)
@@ -130,6 +140,7 @@ class _Sitting:
         operator: str,
         resume: bool,
         new: bool,
+        released_by: str,
     ) -> None:
         self._checklist = checklist
         self._language = language
@@ -137,6 +148,7 @@ class _Sitting:
         self._operator = operator
         self._resume = resume
         self._new = new
+        self._released_by = released_by
 
     def run(
         self,
@@ -164,7 +176,7 @@ class _Sitting:
         ):
             for notice in link.notices:
                 print(notice, file=human)
-            if not self._released(wiring.shaped(link), synthesiser, human):
+            if not self._released(wiring.shaped(link), synthesiser, found, human):
                 return 1
             session = self._session(journal, link.clock)
             display.already(session.walk.answers)
@@ -196,15 +208,29 @@ class _Sitting:
         found.learn(lambda text: print(text, file=human))
         return status
 
-    def _released(self, link: SoundLink, speaker: Synthesiser, human: Any) -> bool:
+    def _released(
+        self, link: SoundLink, speaker: Synthesiser, found: Hearing, human: Any
+    ) -> bool:
         """Read out the tag of a machine out of service; ask only for its release."""
-        from voicecheck.cli.hold_release import keyboard, may_begin  # noqa: PLC0415
+        from voicecheck.cli import hold_release, wiring  # noqa: PLC0415
+
+        def tell(line: str) -> None:
+            print(line, file=human, flush=True)
 
         def say(line: str) -> None:
-            print(line, file=human, flush=True)
-            link.play(speaker.speak(line, "en"))  # the tag is in English only
+            tell(line)
+            link.play(speaker.speak(line, self._language))
 
-        return may_begin(self._unit, say=say, ask=keyboard())
+        ask, by = hold_release.keyboard(), self._released_by
+        releases = hold_release.typed(ask, by=by)
+        if self._language in hold_release.SPOKEN:
+            said_yes = wiring.spoken_yes(
+                link, found.recogniser, speaker, self._language, tell
+            )
+            releases = hold_release.spoken(said_yes, ask, by=by)
+        return hold_release.may_begin(
+            self._unit, say=say, releases=releases, language=self._language
+        )
 
     def _session(self, journal: Journal, clock: Clock) -> WalkSession:
         from voicecheck.cli.walk_choice import goes_on  # noqa: PLC0415

@@ -15,9 +15,11 @@ from voicecheck.audio.ports import InterruptibleLink, SoundLink
 from voicecheck.audio.prompt_profile import load_profile
 from voicecheck.audio.shaped_link import shape_link
 from voicecheck.cli.barge_in_mode import BargeInMode
+from voicecheck.defects.wording import HoldWording
 from voicecheck.dialogue.conversation import Conversation, DialogueSettings
 from voicecheck.dialogue.noise_turns import NoiseTurns
 from voicecheck.dialogue.runner import Runner, Watch
+from voicecheck.dialogue.spoken_yes import SpokenYes
 from voicecheck.dialogue.wording import Wording
 from voicecheck.errors import UsageError
 from voicecheck.report.page import render
@@ -134,6 +136,24 @@ def runner(
         session.keep_clip,
         _noise_turns(noise, session, adapt),
         over,
+    )
+
+
+def spoken_yes(
+    link: SoundLink,
+    recogniser: Recogniser,
+    speaker: Synthesiser,
+    language: str,
+    tell: Callable[[str], object],
+) -> SpokenYes:
+    """Put together what asks a question aloud before a walk begins."""
+    return SpokenYes(
+        link,
+        Listener(link, recogniser, Endpointer(SileroActivity())),
+        speaker,
+        language,
+        again=HoldWording(language).say("ask_again"),
+        tell=tell,
     )
 
 

@@ -4,19 +4,43 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from voicecheck.defects.steps import words
-from voicecheck.defects.story import Defect
-from voicecheck.errors import UnitHeld
-
-SIGNAL_WORD = "DANGER"
-"""Source: 29 CFR 1910.145(f): a tag has a signal word and a major message."""
-MESSAGE = "DO NOT OPERATE"
-"""Source: 29 CFR 1910.147(c)(5)(iii), among the legends of tags."""
+from voicecheck.defects.story import Defect, DefectState
+from voicecheck.defects.wording import HoldWording
+from voicecheck.errors import DefectChanged, UnitHeld
+from voicecheck.record.canonical import sha256_of
 
 
 def holding(defects: Iterable[Defect]) -> tuple[Defect, ...]:
     """Return those that keep their machine out of service."""
     return tuple(defect for defect in defects if defect.holding)
+
+
+def ready(defects: Iterable[Defect]) -> bool:
+    """Tell whether all that hold their machine are repaired at the least."""
+    repaired = (DefectState.REPAIRED, DefectState.CHECKED)
+    return all(defect.state in repaired for defect in holding(defects))
+
+
+def seen_mark(defects: Iterable[Defect]) -> str:
+    """Return a short text that changes with every event of these defects."""
+    return sha256_of(sorted(head for one in defects for head in one.heads))[:16]
+
+
+def check_seen(defects: Iterable[Defect], seen: str | None) -> None:
+    """Refuse to write about defects that went on since somebody looked at them.
+
+    Args:
+        defects: as they are now.
+        seen: what `seen_mark` gave when they were shown; None: not asked.
+
+    Raises:
+        DefectChanged: somebody has written about them since.
+    """
+    if seen is not None and seen != seen_mark(defects):
+        raise DefectChanged(
+            "something was written about it since it was shown; nothing was "
+            "changed: look at it again, then repeat"
+        )
 
 
 def check_released(defects: Iterable[Defect]) -> None:
@@ -33,17 +57,15 @@ def check_released(defects: Iterable[Defect]) -> None:
     raise UnitHeld(
         "\n".join(tag_lines(unit, open_ones))
         + "\nWhen the repairs are checked, a competent person releases it: "
-        f'voicecheck defects release "{unit}" --by NAME'
+        f'voicecheck defects release "{unit}" --by NAME',
+        unit=unit,
     )
 
 
-def tag_lines(unit: str, defects: Iterable[Defect]) -> tuple[str, ...]:
+def tag_lines(
+    unit: str, defects: Iterable[Defect], language: str = "en"
+) -> tuple[str, ...]:
     """Return what the tag says, and each open defect, a line each."""
-    lines = [f"{SIGNAL_WORD}. {MESSAGE}. {unit} is out of service."]
-    for defect in defects:
-        holds = ", keeps it out of service" if defect.holding else ""
-        lines.append(
-            f"{defect.title} {defect.words}. Found {defect.found_utc[:10]} by "
-            f"{defect.found_by}, {defect.severity.value}, {words(defect.state)}{holds}."
-        )
-    return tuple(lines)
+    at = HoldWording(language)
+    head = f"{at.say('signal')}. {at.say('message')}. {at.say('held', unit=unit)}"
+    return (head, *(at.defect(defect) for defect in defects))
