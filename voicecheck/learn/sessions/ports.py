@@ -68,6 +68,9 @@ class Feedback:
     """None: not judged (a hint, or one part of a call that is not complete)."""
     caution: str = ""
     """How the thing itself can hurt; said after the text."""
+    source: str = ""
+    """Where the rule comes from: law, standard, or that there is none. Shown, not
+    said: it is full of paragraph numbers."""
     events: tuple[LearnEvent, ...] = ()
     """To be appended before anything else happens."""
 
