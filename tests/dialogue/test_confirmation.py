@@ -138,6 +138,23 @@ def test_the_cheapest_outcome_is_chosen(heard: list[Hypothesis]) -> None:
         assert expected[decide(heard, table)] == min(expected.values())
 
 
+@given(heard_things())
+@settings(max_examples=30, deadline=None)
+def test_where_nothing_can_be_read_back_the_cheaper_of_two_is_chosen(
+    heard: list[Hypothesis],
+) -> None:
+    """A yes is taken or asked for again; nobody asks whether it was a yes."""
+    for table in (TABLE, standard_costs()):
+        expected = expected_costs(heard, table)
+
+        outcome = decide(heard, table, can_read_back=False)
+
+        assert outcome is not Outcome.CONFIRM
+        assert expected[outcome] == min(
+            expected[Outcome.ACCEPT], expected[Outcome.REJECT]
+        )
+
+
 @pytest.mark.parametrize(
     ("confidence", "confirm", "expected"),
     [

@@ -5,15 +5,7 @@ from __future__ import annotations
 import pytest
 
 from voicecheck.audio.noise_watch.loudness import Advice, Change
-from voicecheck.dialogue.confirmation import (
-    Outcome,
-    decide,
-    expected_costs,
-    loud_costs,
-    standard_costs,
-)
 from voicecheck.dialogue.turns import Say
-from voicecheck.speech.ports import Hypothesis
 from voicecheck.testing.scripted_talk import USUAL, ScriptedTalk
 
 
@@ -76,16 +68,3 @@ def test_every_answer_waits_for_a_yes_until_it_is_quiet() -> None:
     assert kept == [2, 3]
     assert len(talk.session.walk.answers) == before + 1
     assert talk.observed == ["noise_too_loud", "noise_quiet_again"]
-
-
-@pytest.mark.parametrize("percent", range(1, 100))
-def test_noise_never_makes_a_good_easier_to_take(percent: int) -> None:
-    """What is read back in quiet is not taken in noise."""
-    good = [Hypothesis(phrase="good", meaning="good", confidence=percent / 100)]
-
-    assert (
-        expected_costs(good, loud_costs())[Outcome.ACCEPT]
-        >= expected_costs(good, standard_costs())[Outcome.ACCEPT]
-    )
-    if decide(good) is not Outcome.ACCEPT:
-        assert decide(good, loud_costs()) is not Outcome.ACCEPT

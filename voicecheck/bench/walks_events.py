@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from voicecheck.audio.frames import Frames
+from voicecheck.audio.noise_watch.loudness import LOUD_BELOW_DB
 from voicecheck.bench.walks_row import Misheard
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
 
@@ -27,6 +28,7 @@ class NotingRecogniser:
 
     def __init__(self, inner: Recogniser) -> None:
         self._inner = inner
+        self.hears_down_to_db = getattr(inner, "hears_down_to_db", LOUD_BELOW_DB)
         self.last: tuple[Hypothesis, ...] = ()
 
     @property

@@ -86,34 +86,6 @@ def standard_costs() -> CostTable:
     return CostTable.from_data(tomllib.loads(file.read_text(encoding="utf-8")))
 
 
-_CAREFUL = frozenset({"passes", "affirms", "leaves"})
-"""Classes that end something. The others are read back before they count."""
-
-
-@cache
-def loud_costs() -> CostTable:
-    """Return the costs while it is too loud to hear reliably.
-
-    A wrong word is likelier than the recogniser's confidence says, by a known
-    factor; as the expected cost is a product, the factor goes to the costs.
-    """
-    file = resources.files(__package__) / "costs.toml"
-    loud = tomllib.loads(file.read_text(encoding="utf-8"))["loud"]
-    usual, times = standard_costs(), loud["wrong_times"]
-    return replace(
-        usual,
-        ask_again=usual.ask_again * loud["ask_again_times"],
-        meaning={
-            name: Costs(
-                wrong=row.wrong * times, hidden_finding=row.hidden_finding * times
-            )
-            if name in _CAREFUL
-            else row
-            for name, row in usual.meaning.items()
-        },
-    )
-
-
 def meaning_class(hypothesis: Hypothesis) -> str:
     """Return the class of costs that a meaning belongs to."""
     for name, meanings in _CLASSES.items():
@@ -158,6 +130,7 @@ def decide(
     costs: CostTable | None = None,
     *,
     refused: Collection[str] = (),
+    can_read_back: bool = True,
 ) -> Outcome:
     """Return the outcome of least expected cost; a tie goes to the safer side.
 
@@ -166,11 +139,15 @@ def decide(
         costs: the table; None: the standard one.
         refused: meanings that the operator said no to before; they are taken
             only after a yes.
+        can_read_back: False where a yes or no is waited for: nobody asks whether
+            a yes was a yes.
     """
     if not hypotheses:
         return Outcome.REJECT
     expected = expected_costs(hypotheses, costs)
-    order = (Outcome.REJECT, Outcome.CONFIRM, Outcome.ACCEPT)
+    order = [Outcome.REJECT, Outcome.ACCEPT]
+    if can_read_back:
+        order.insert(1, Outcome.CONFIRM)
     outcome = min(order, key=lambda outcome: expected[outcome])
     if outcome is Outcome.ACCEPT and hypotheses[0].meaning in refused:
         return Outcome.CONFIRM

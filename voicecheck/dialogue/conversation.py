@@ -115,8 +115,12 @@ class Conversation:
         first = talk.state is State.ASKING and not talk.draft.parts and whole
         refused = talk.draft.refused if first else frozenset()
         hypotheses = confirmation.weighed(fitting, refused)
-        costs = confirmation.loud_costs() if talk.too_loud else None
-        outcome = confirmation.decide(hypotheses, costs, refused=refused)
+        outcome = confirmation.decide(
+            hypotheses,
+            refused=refused,
+            can_read_back=talk.state is State.ASKING
+            or _counts_in_doubt(talk, hypotheses),
+        )
         turn = self._after(hypotheses, outcome, listened)
         notice = _heard_notice(hypotheses, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
@@ -197,9 +201,7 @@ class Conversation:
             return controls.obey(talk, best, outcome, heard)
         if talk.state is State.ASKING:
             return answering.take_part(talk, best, outcome, heard)
-        confirming = talk.state is State.CONFIRMING
-        if outcome is not Outcome.ACCEPT and not (confirming and best.meaning == "no"):
-            # only a sure yes counts; a doubtful no is a no: the safe side
+        if outcome is not Outcome.ACCEPT and not _counts_in_doubt(talk, hypotheses):
             return failures.failed(talk, "nomatch", heard)
         if talk.doubt is not None:
             return controls.answer_doubt(talk, best)
@@ -267,6 +269,15 @@ class Conversation:
         self._turn = turn
         self._played = 0
         return turn
+
+
+def _counts_in_doubt(talk: Talk, hypotheses: tuple[Hypothesis, ...]) -> bool:
+    """Tell what need not be sure: control words are asked about, and a doubtful no
+    to a read-back is a no: the safe side."""
+    if not hypotheses:
+        return False
+    confirming = talk.state is State.CONFIRMING
+    return hypotheses[0].control or (confirming and hypotheses[0].meaning == "no")
 
 
 def _heard_notice(

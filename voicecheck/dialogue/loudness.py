@@ -1,7 +1,8 @@
 """What the dialogue does when it gets too loud, and when it is quiet again.
 
-While it is too loud every answer waits for a yes, and evidence counts for less
-(`confirmation.loud_costs`). It is said once each way; both go into the journal.
+While it is too loud every answer waits for a yes. It is said once each way; both
+go into the journal. What is heard is weighed as ever: its probability is right in
+noise too, and a second penalty for noise kept a "yes" from ever being taken.
 """
 
 from __future__ import annotations

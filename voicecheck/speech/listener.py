@@ -10,6 +10,7 @@ import numpy as np
 
 from voicecheck.audio.activity import BLOCK_S, Endpointer, Utterance
 from voicecheck.audio.frames import Frames
+from voicecheck.audio.noise_watch.loudness import LOUD_BELOW_DB
 from voicecheck.audio.noise_watch.watch import NoiseWatch
 from voicecheck.audio.ports import SoundLink
 from voicecheck.speech.early_ending import EarlyEnding, EarlySettings, Recognised
@@ -43,6 +44,8 @@ class Listener:
         early: EarlySettings | None = None,
     ) -> None:
         self._noise = noise or NoiseWatch()
+        reliable = getattr(recogniser, "hears_down_to_db", LOUD_BELOW_DB)
+        self._noise.hears_down_to(reliable)
         self._link = link
         self._recogniser = recogniser
         self._endpointer = endpointer

@@ -68,6 +68,8 @@ class PairedRecogniser:
     """
 
     name = "pocketsphinx+network"
+    hears_down_to_db = -2.0
+    """Speech over noise; the figures are in `noise_watch.loudness`."""
 
     def __init__(
         self,

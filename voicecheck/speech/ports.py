@@ -52,7 +52,8 @@ class Recogniser(Protocol):
     """Hear one utterance.
 
     One that needs the whole silence after a word says so with an attribute
-    `hears_early = False`; see `early_ending`.
+    `hears_early = False`; see `early_ending`. One that is reliable in more or less
+    noise than usual says so with `hears_down_to_db`; see `noise_watch.loudness`.
     """
 
     @property

@@ -90,7 +90,9 @@ class ScriptedTalk:
         active = self.listening.active
         for percent in range(99, 0, -1):
             confidence = percent / 100
-            if decide([_hypothesis(active, phrase, confidence)]) is Outcome.CONFIRM:
+            heard = [_hypothesis(active, phrase, confidence)]
+            unsure = decide(heard, can_read_back=False) is Outcome.REJECT
+            if unsure and decide(heard) is Outcome.CONFIRM:
                 return self.say(phrase, confidence)
         raise AssertionError(f"{phrase!r} is taken or rejected, never doubted")
 

@@ -128,6 +128,21 @@ def test_it_goes_back_when_it_is_quiet_again() -> None:
     assert not after.too_loud
 
 
+@pytest.mark.parametrize(("reliable_db", "too_loud"), [(3.0, True), (-2.0, False)])
+def test_a_recogniser_says_how_far_down_it_hears(
+    reliable_db: float, too_loud: bool
+) -> None:
+    """A voice as loud as the noise is too faint for one, and not for another."""
+    watch = NoiseWatch()
+    watch.hears_down_to(reliable_db)
+    feed(watch, sound(NoiseKind.PINK, -60.0, 4.0))
+    watch.utterance(sound(NoiseKind.PINK, VOICE_DBFS, 0.6))
+
+    feed(watch, sound(NoiseKind.PINK, VOICE_DBFS))
+
+    assert watch.too_loud is too_loud
+
+
 def test_a_horn_changes_nothing() -> None:
     """A single loud second is shorter than the patience."""
     hysteresis = Hysteresis()

@@ -57,6 +57,10 @@ class NoiseWatch:
         self._hysteresis = Hysteresis()
         self._change: Change | None = None
 
+    def hears_down_to(self, snr_db: float) -> None:
+        """Call it too loud only below this ratio of speech over noise."""
+        self._hysteresis.loud_below_db = snr_db
+
     @property
     def too_loud(self) -> bool:
         """Whether it is too loud now to hear reliably."""

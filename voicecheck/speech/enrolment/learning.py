@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from voicecheck.audio.frames import RATE_HZ, Frames
+from voicecheck.audio.noise_watch.loudness import LOUD_BELOW_DB
 from voicecheck.speech.enrolment.profile import Example, Source
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
 
@@ -44,6 +45,7 @@ class LearningRecogniser:
     def __init__(self, inner: Recogniser, agreed: Callable[[str], bool]) -> None:
         self._inner = inner
         self._agreed = agreed
+        self.hears_down_to_db = getattr(inner, "hears_down_to_db", LOUD_BELOW_DB)
         self.last: _Word | None = None
 
     @property
