@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 
@@ -21,8 +22,11 @@ from voicecheck.bench.voices.ports import Synthesiser
 from voicecheck.demo.yard import SPEECH_DBFS, background
 from voicecheck.dialogue.confirmation import fitting
 from voicecheck.observe.spoken.policy import taken
+from voicecheck.observe.spoken.words import GO_TO
 from voicecheck.speech.listener import Listener
-from voicecheck.speech.ports import ActiveSet, Heard, Recogniser
+from voicecheck.speech.ports import ActiveSet, Heard, Hypothesis, Recogniser
+
+_T = TypeVar("_T")
 
 CONDITIONS: tuple[tuple[str, NoiseKind, float | None], ...] = (
     ("quiet", NoiseKind.QUIET, None),
@@ -58,6 +62,8 @@ class Trial:
     """Meaning; empty: foreign talk."""
     took: str
     """Meaning that was taken; empty: refused, or nothing heard."""
+    heard: tuple[tuple[str, float], ...]
+    """Phrases with their confidence, the likeliest first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,15 +87,30 @@ def run(
     synthesisers: Sequence[Synthesiser],
     progress: Callable[[str], object] = lambda _: None,
     *,
+    most_voices: int = 4,
+    most_jumps: int = 4,
     seed: int = 1,
 ) -> Iterator[Trial]:
-    """Try every phrase and foreign text in every voice and noise."""
-    texts = [(phrase.text, phrase.meaning) for phrase in active.phrases]
+    """Try the words, some jumps and foreign talk in every voice and noise.
+
+    Args:
+        active: what may be said.
+        recogniser: hears.
+        synthesisers: say it.
+        progress: told each voice.
+        most_voices: of each synthesiser, taken evenly from its list.
+        most_jumps: to zones, for there are many and all are alike.
+        seed: of the noise.
+    """
+    jumps = [p for p in active.phrases if p.meaning.startswith(GO_TO)]
+    words = [phrase for phrase in active.phrases if phrase not in jumps]
+    words += _evenly(jumps, most_jumps)
+    texts = [(phrase.text, phrase.meaning) for phrase in words]
     texts += [(text, "") for text in FOREIGN]
     rng = np.random.default_rng(seed)
     sounds = {name: background(kind, db, rng) for name, kind, db in CONDITIONS}
     for synthesiser in synthesisers:
-        for voice in synthesiser.voices():
+        for voice in _evenly(synthesiser.voices(), most_voices):
             progress(voice.key)
             for text, meant in texts:
                 clip = synthesiser.say(voice, text)
@@ -97,26 +118,31 @@ def run(
                     continue
                 for name, sound in sounds.items():
                     # it goes on where it was, so no two trials have the same noise
-                    took = _heard(clip, SimulatedLink(sound), recogniser, active)
+                    found = _heard(clip, SimulatedLink(sound), recogniser, active)
                     yield Trial(
                         condition=name,
                         voice=voice.key,
                         said=text,
                         meant=meant,
-                        took=took,
+                        took=taken(found) or "",
+                        heard=tuple((h.phrase, h.confidence) for h in found),
                     )
+
+
+def _evenly(every: Sequence[_T], most: int) -> list[_T]:
+    if len(every) <= most:
+        return list(every)
+    return [every[at * len(every) // most] for at in range(most)]
 
 
 def _heard(
     clip: Frames, link: SimulatedLink, recogniser: Recogniser, active: ActiveSet
-) -> str:
+) -> tuple[Hypothesis, ...]:
     gain = 10 ** ((SPEECH_DBFS - active_level_db(clip)) / 20)
     listener = Listener(link, recogniser, Endpointer(SileroActivity()))
     link.say(np.asarray(clip * gain, dtype=np.float32), _AFTER_S)
     heard = listener.listen(active, _TIMEOUT_S)
-    if not isinstance(heard, Heard):
-        return ""
-    return taken(fitting(heard, active)) or ""
+    return fitting(heard, active) if isinstance(heard, Heard) else ()
 
 
 def summed_up(trials: Iterable[Trial]) -> tuple[Row, ...]:

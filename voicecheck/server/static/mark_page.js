@@ -287,7 +287,8 @@ function begin() {
   points = plan.zones.flatMap((zone, number) => zone.points.map((point) => ({ ...point, zone: number })));
   here = Math.max(0, points.findIndex((point) => point.id === at));
   $("unit").textContent = plan.unit;
-  $("who").textContent = fill("watched", { learner: plan.learner, reader: plan.reader });
+  $("who").textContent = plan.learner;
+  $("reader").textContent = fill("watched", { learner: plan.learner, reader: plan.reader });
   $("marking").hidden = false;
   $("waiting").hidden = true;
   show();
