@@ -51,9 +51,14 @@ def period_pdf(
         language=language,
     )
     sheet.paragraph(name, size_pt=15, bold=True)
+    write_parts(sheet, every)
+    return sheet.bytes()
+
+
+def write_parts(sheet: Sheet, every: list[Part]) -> None:
+    """Write parts below each other; a chart stays with the words above it."""
     for number, part in enumerate(every):
         _write(sheet, part, chart_follows=isinstance(_next(every, number), Chart))
-    return sheet.bytes()
 
 
 def _next(every: list[Part], number: int) -> Part | None:
@@ -61,7 +66,7 @@ def _next(every: list[Part], number: int) -> Part | None:
 
 
 def _write(sheet: Sheet, part: Part, *, chart_follows: bool) -> None:
-    if chart_follows:  # a chart stays with the words above it
+    if chart_follows:
         sheet.room(
             _CHART_MM * HEIGHT / WIDTH + (30 if isinstance(part, Heading) else 14)
         )

@@ -28,7 +28,7 @@ def period_page(figures: Figures, *, unit: str | None, language: str = "en") -> 
     """
     at = labels(language)
     name = escape(title(figures, at, unit))
-    body = "\n".join(_html(part) for part in parts(figures, at))
+    body = "\n".join(part_html(part) for part in parts(figures, at))
     return (
         f'<!DOCTYPE html>\n<html lang="{escape(language)}">\n<head>\n'
         '<meta charset="utf-8">\n'
@@ -40,7 +40,8 @@ def period_page(figures: Figures, *, unit: str | None, language: str = "en") -> 
     )
 
 
-def _html(part: Part) -> str:
+def part_html(part: Part) -> str:
+    """Return one part as HTML; every text is escaped."""
     match part:
         case Heading():
             return f"<h2>{escape(part.text)}</h2>"
