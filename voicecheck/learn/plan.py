@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from itertools import pairwise
 from statistics import median
 
 from voicecheck.learn.cards import Card, CardSort
@@ -125,10 +126,7 @@ def seconds_a_card(done: Sequence[Done]) -> dict[CardSort, float]:
         for one in done
         if isinstance(one.event, Review) and one.event.mode is Mode.SPOT
     ]
-    gaps = [
-        (later - earlier).total_seconds()
-        for earlier, later in zip(times, times[1:], strict=False)
-    ]
+    gaps = [(later - earlier).total_seconds() for earlier, later in pairwise(times)]
     gaps = [gap for gap in gaps if 0 < gap <= _LONGEST_S]
     if len(gaps) >= _FEWEST:
         seconds[CardSort.CALL] = median(gaps)
