@@ -18,33 +18,15 @@ from voicecheck.defects.events import RepairDone, RepairStarted
 from voicecheck.errors import UsageError
 from voicecheck.form.filling import fill
 from voicecheck.store import tables
-from voicecheck.store.dump import export_lines, import_lines, line_schema
 from voicecheck.store.database_far_end import DatabaseFarEnd
+from voicecheck.store.dump import import_lines, line_schema
 from voicecheck.store.fleet import SqlFleet, open_fleet
 from voicecheck.store.journal import SqlJournal, open_journal
 from voicecheck.store.session import WalkSession
 from voicecheck.store.transfer import transfer
 from voicecheck.store.workshop import Workshop
-from voicecheck.testing.small_checklist import (
-    bad_answers,
-    good_answers,
-    small_checklist,
-)
-
-
-def walked(
-    folder: Path, unit: str = "L-12", *, bad: bool = False, clock: ManualClock
-) -> str:
-    """Walk round a unit on one device; return the id of the walk."""
-    with open_journal(folder / "journal.sqlite3") as journal:
-        session = WalkSession.start(
-            journal, clock, small_checklist(), unit=unit, operator="kim", folder=folder
-        )
-        clock.advance(60)
-        fill(session, bad_answers() if bad else good_answers())
-        session.finish()
-        clock.advance(60)
-    return session.walk_id
+from voicecheck.testing.pushing import check_whole, walked, whole
+from voicecheck.testing.small_checklist import good_answers, small_checklist
 
 
 @pytest.fixture
@@ -63,22 +45,6 @@ def near(device: Path) -> Iterator[SqlFleet]:
         yield opened
 
 
-def whole(store: SqlFleet) -> bytes:
-    """Return all that a store holds."""
-    return b"".join(export_lines(store))
-
-
-def verified(path: Path) -> None:
-    """Check that every walk and defect of a store holds together."""
-    with open_journal(path) as journal, open_fleet(path) as fleet:
-        assert all(journal.verify(walk_id).ok for walk_id in journal.ids())
-        for defect in fleet.defects():
-            assert fleet.defect(defect.defect_id).defect == defect
-        for walk in fleet.walks():
-            if walk.record:
-                assert fleet.record(walk.walk_id)["record_id"] == walk.walk_id
-
-
 def test_everything_comes_over_once(near: SqlFleet, tmp_path: Path) -> None:
     """The far end holds the same; doing it again changes nothing."""
     with open_fleet(tmp_path / "far.sqlite3") as far:
@@ -89,7 +55,7 @@ def test_everything_comes_over_once(near: SqlFleet, tmp_path: Path) -> None:
         assert (first.walks, first.records, first.defects) == (2, 2, 5)
         assert (second.walks, second.entries, second.defects) == (0, 0, 0)
         assert whole(far) == whole(near)
-    verified(tmp_path / "far.sqlite3")
+    check_whole(tmp_path / "far.sqlite3")
 
 
 class Cut(Exception):
@@ -121,7 +87,7 @@ def test_cut_between_any_two_statements(near: SqlFleet, tmp_path: Path) -> None:
                 break
             except Cut:
                 cuts += 1
-        verified(path)
+        check_whole(path)
 
     assert cuts > 3
     with open_fleet(path) as far:
@@ -142,7 +108,7 @@ def test_each_single_cut_leaves_a_whole_far_end(near: SqlFleet, tmp_path: Path) 
                 break
             except Cut:
                 pass
-        verified(path)
+        check_whole(path)
         with open_fleet(path) as far:
             transfer(near, DatabaseFarEnd(far))
             assert whole(far) == wanted
@@ -170,7 +136,7 @@ def test_two_devices_and_one_unit(tmp_path: Path) -> None:
         words = {one.words for one in far.conflicts("L-12")}
         assert "two walks were under way at the same time" in words
         assert any("two defects are open at one checkpoint" in one for one in words)
-    verified(far_path)
+    check_whole(far_path)
 
 
 def test_one_defect_carried_on_in_two_places(device: Path, tmp_path: Path) -> None:

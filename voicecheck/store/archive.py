@@ -163,6 +163,8 @@ def replay_problems(
         text: of its record's file, if the row has a record.
         checklist_text: gives the kept text of a checklist by its hash.
     """
+    if len(entries) == 1 and row.record is None:
+        return []  # begun, and nobody has taken it in hand with a checklist yet
     try:
         walk = _replay(checklist_text, entries)
         if row.record is None:
