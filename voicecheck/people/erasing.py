@@ -23,6 +23,9 @@ def erase(connection: Connection, who: str, by: str, at_utc: str) -> Erasure:
     is replaced wherever it stands as a word, and such an event is no longer
     compared when it is sent again.
 
+    The caller holds all people locked (`registering.check_supervised` does), so that
+    nobody writes for or about the person at the same time.
+
     Returns:
         What is kept: that somebody was erased, when and by whom.
     """

@@ -38,13 +38,15 @@ def append(connection: Connection, event: PersonalEvent) -> bool:
                 "written: give the new result a key of its own"
             )
         return False
-    subject = known(connection, event.subject, lock=True)
-    writer = known(connection, event.by, lock=True)
+    for who in sorted({event.subject, event.by}):  # in one order: no deadlock
+        known(connection, who, lock=True)
+    subject, writer = known(connection, event.subject), known(connection, event.by)
     if not may(writer, Action.WRITE, subject.id):
         raise NotAllowed(refusal(writer, Action.WRITE, subject.id))
     dialect = postgresql if connection.dialect.name == "postgresql" else sqlite
     statement = dialect.insert(events).values(**values).on_conflict_do_nothing()
-    if connection.execute(statement).rowcount:
+    # a count of rows is not to be had from every driver
+    if connection.execute(statement.returning(events.c.seq)).first() is not None:
         return True
     return append(connection, event)  # another writer was quicker: compare with theirs
 

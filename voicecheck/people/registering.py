@@ -38,9 +38,15 @@ def known(connection: Connection, who: str, *, lock: bool = False) -> Person:
     return found
 
 
-def everybody(connection: Connection) -> tuple[Person, ...]:
-    """Return all people, by id."""
+def everybody(connection: Connection, *, lock: bool = False) -> tuple[Person, ...]:
+    """Return all people, by id.
+
+    Args:
+        connection: of a transaction.
+        lock: nothing may be written for or about them before this transaction ends.
+    """
     query = select(people).order_by(people.c.person_id)
+    query = query.with_for_update() if lock else query
     return tuple(person_of(row) for row in connection.execute(query))
 
 
@@ -76,10 +82,13 @@ def register(connection: Connection, person: Person) -> Person:
 def check_supervised(connection: Connection, without: str) -> None:
     """Make sure that somebody supervises when this person no longer does.
 
+    Nothing is written for or about anybody before this transaction ends.
+
     Raises:
         PeopleError: there are others, and no supervisor among them.
     """
-    others = [one for one in everybody(connection) if one.id != without]
+    everyone = everybody(connection, lock=True)
+    others = [one for one in everyone if one.id != without]
     if others and not any(Role.SUPERVISOR in one.roles for one in others):
         raise PeopleError(
             f"{without} is the only supervisor; make somebody else one first: "
