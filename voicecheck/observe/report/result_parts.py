@@ -56,6 +56,14 @@ def _parts(result: Result, decided: Decided, words: Words) -> Iterator[Part]:
     certainty = share(result.criteria.certainty)
     yield Heading(text=words.say("sections", "method"))
     yield Sentence(text=words.say("text", "method", certainty=certainty), soft=True)
+    sources = [
+        f"{critical_title(one, words)}: {one.point.source}." for one in decided.critical
+    ]
+    sources += [
+        f"{words.say('measure', one.criterion.measure)}: {one.criterion.source}."
+        for one in decided.measures
+    ]
+    yield Sentence(text=" ".join(sources), soft=True)
     yield Sentence(text=words.say("text", "one_walk"), soft=True)
     yield Sentence(text=words.say("text", "first"), soft=True)
 
@@ -133,12 +141,8 @@ def _at_once(decided: Decided, words: Words) -> Iterator[Part]:
             found = Strong(f"{say('text', 'yes')}: {places(one.where, words)}")
         elif one.unknown:
             found = say("text", "unknown", points=places(one.unknown, words))
-        rows.append((critical_title(one, words), found, one.point.source))
-    yield Table(
-        head=tuple(say("columns", c) for c in ("criterion", "found", "source")),
-        rows=tuple(rows),
-        widths=(70, 55, 55),
-    )
+        rows.append((critical_title(one, words), found))
+    yield Table(head=(), rows=tuple(rows), widths=(105, 75))
 
 
 def _criteria(decided: Decided, words: Words) -> Iterator[Part]:
@@ -156,14 +160,13 @@ def _criteria(decided: Decided, words: Words) -> Iterator[Part]:
                 _value(one, words),
                 _interval(one, words),
                 standing if one.standing == "met" else Strong(standing),
-                one.criterion.source,
             )
         )
-    columns = ("criterion", "wanted", "found", "interval", "standing", "source")
+    columns = ("criterion", "wanted", "found", "interval", "standing")
     yield Table(
         head=tuple(say("columns", c) for c in columns),
         rows=tuple(rows),
-        widths=(36, 25, 25, 25, 27, 42),
+        widths=(58, 30, 27, 30, 35),
     )
 
 
@@ -209,7 +212,7 @@ def _fault(fault: FaultResult, words: Words) -> tuple[str, ...]:
     where = fault.fault.checkpoint
     severity = words.severity(fault.severity)
     if fault.critical:
-        severity = Strong(f"{severity} ({words.say('text', 'critical')})")
+        severity = Strong(f"{severity}\n{words.say('text', 'critical')}")
     shown = fault.fault.tag or fault.fault.described
     return (
         words.point(where),
