@@ -12,14 +12,19 @@ import pytest
 from voicecheck.checklists import load
 from voicecheck.clock import ManualClock
 from voicecheck.people.store import PeopleStore
+from voicecheck.round import events as ev
+from voicecheck.round.answers import Defect, Fault, Severity
 from voicecheck.round.checklist import Checklist
 from voicecheck.server.app import create_app
 from voicecheck.server.settings import ServerSettings
 from voicecheck.store.fleet import SqlFleet, open_fleet
 from voicecheck.store.journal import SqlJournal, open_journal
+from voicecheck.store.session import WalkSession
 from voicecheck.store.workshop import Workshop
 from voicecheck.testing.browsing import Browsing
+from voicecheck.testing.filling import fill
 from voicecheck.testing.short_walk import short_walk
+from voicecheck.testing.small_checklist import good_answers, small_checklist
 
 NAME = "short-walk"
 """Of the checklist: eleven points with every kind of answer."""
@@ -89,4 +94,28 @@ def place(tmp_path: Path) -> Iterator[Place]:
 @pytest.fixture
 def visitor(place: Place) -> Browsing:
     """Give somebody at this computer."""
+    return Browsing(place.start())
+
+
+def found(place: Place) -> None:
+    """Walk round two units: L-1 has a loose wheel, L-2 is fine."""
+    bad = Defect(fault=Fault.LOOSE, severity=Severity.MAJOR)
+    for unit, more in (("L-1", {"left_wheel": bad}), ("L-2", {})):
+        session = WalkSession.start(
+            place.journal,
+            place.clock,
+            small_checklist(),
+            unit=unit,
+            operator="J.Doe",
+            folder=place.home,
+        )
+        how = ev.How(mode="typed", confirmed_by="typed", tries=1)
+        fill(session, {**good_answers(), **more}, how=how)
+        session.finish()
+
+
+@pytest.fixture
+def yard(place: Place) -> Browsing:
+    """Give a visitor of two units: L-1 has a loose wheel, L-2 is fine."""
+    found(place)
     return Browsing(place.start())

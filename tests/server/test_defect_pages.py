@@ -3,43 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-import pytest
-
-from voicecheck.round import events as ev
-from voicecheck.round.answers import Defect, Fault, Severity
-from voicecheck.store.session import WalkSession
 from voicecheck.testing.browsing import Browsing
-from voicecheck.testing.filling import fill
-from voicecheck.testing.small_checklist import good_answers, small_checklist
 
 if TYPE_CHECKING:
     from conftest import Place
-
-
-@pytest.fixture
-def yard(place: Place) -> Browsing:
-    """Give a visitor of two units: L-1 has a loose wheel, L-2 is fine."""
-    bad = Defect(fault=Fault.LOOSE, severity=Severity.MAJOR)
-    for unit, more in (("L-1", {"left_wheel": bad}), ("L-2", {})):
-        session = WalkSession.start(
-            place.journal,
-            place.clock,
-            small_checklist(),
-            unit=unit,
-            operator="J.Doe",
-            folder=place.home,
-        )
-        fill(session, {**good_answers(), **more}, how=_how())
-        session.finish()
-    return Browsing(place.start())
-
-
-def _how() -> ev.How:
-    return replace(ev.How(mode="typed", confirmed_by="typed"), tries=1)
 
 
 def test_units_that_must_not_work_come_first(yard: Browsing) -> None:

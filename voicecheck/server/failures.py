@@ -11,24 +11,28 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.exceptions import HTTPException
 
 from voicecheck.errors import (
+    DefectError,
     JournalDamaged,
     JournalError,
     NotAllowed,
     ObserveError,
     PeopleError,
     RecordNotFound,
+    UnitHeld,
     UsageError,
     VoicecheckError,
     WalkError,
 )
 from voicecheck.server.render import page
-from voicecheck.server.site import words_of
+from voicecheck.server.site import site_of, words_of
+from voicecheck.server.workshop.views import held_page
 
 _LOG = logging.getLogger(__name__)
 
 _STATUS: Mapping[type[VoicecheckError], int] = {
     UsageError: 400,
     RecordNotFound: 404,
+    DefectError: 409,
     WalkError: 409,
     JournalDamaged: 409,
     JournalError: 503,
@@ -43,6 +47,7 @@ _OTHER = 400
 def show_failures(app: FastAPI) -> None:
     """Let every error of the application become a page."""
     app.add_exception_handler(VoicecheckError, _ours)
+    app.add_exception_handler(UnitHeld, _held)
     app.add_exception_handler(RequestValidationError, _does_not_fit)
     app.add_exception_handler(HTTPException, _plain)
     app.add_exception_handler(Exception, _broken)
@@ -58,6 +63,13 @@ def failure_page(
     made = page(request, "failure", http_status=status, code=status, text=text)
     made.headers.update(headers or {})
     return made
+
+
+def _held(request: Request, error: Exception) -> Response:
+    """A walk on a machine out of service: its tag, and the way to its release."""
+    assert isinstance(error, UnitHeld)
+    defects = site_of(request).fleet.open_defects(error.unit)
+    return held_page(request, error.unit, defects, http_status=409)
 
 
 def _ours(request: Request, error: Exception) -> Response:

@@ -7,6 +7,8 @@ from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 
+from voicecheck.defects.wording import HoldWording
+
 FALLBACK = "en"
 
 Tables = dict[str, dict[str, str]]
@@ -53,10 +55,19 @@ class Words:
     def __init__(self, language: str) -> None:
         self.language = known(language)
         self._tables = tables(self.language)
+        self._held = HoldWording(self.language)
 
     def __call__(self, key: str, /, **values: object) -> str:
         """Return one sentence, filled in."""
         return self._tables["say"][key].format(**values)
+
+    def hold(self, key: str, /, **values: object) -> str:
+        """Return a sentence about a machine out of service, as it is read out."""
+        return self._held.say(key, **values)
+
+    def finding(self, kept: str) -> str:
+        """Return what was found, which is kept in English words."""
+        return self._held.finding(kept)
 
     def table(self, name: str) -> dict[str, str]:
         """Return all words of a closed set."""

@@ -8,16 +8,32 @@ from voicecheck.server.pages import (
     defects,
     enter,
     live,
+    observe,
     observe_mark,
     people,
     records,
+    release,
     start,
     units,
     walk,
+    workshop,
 )
 
 
 def every_router() -> tuple[APIRouter, ...]:
     """Return all groups of addresses."""
-    modules = (enter, units, start, walk, live, records, defects, people, observe_mark)
+    modules = (
+        enter,
+        units,
+        release,
+        start,
+        walk,
+        live,
+        records,
+        defects,
+        workshop,
+        people,
+        observe,
+        observe_mark,
+    )
     return tuple(module.router for module in modules)

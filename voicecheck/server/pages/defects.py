@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Any
+from typing import Annotated
 from uuid import UUID
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from voicecheck.defects.steps import kind_of
 from voicecheck.round.answers import Severity
 from voicecheck.server.forms import outcomes
 from voicecheck.server.render import page
 from voicecheck.server.site import site_of
+from voicecheck.server.workshop.views import defect_page, story_of
 from voicecheck.store.names import unit_id
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -65,16 +65,10 @@ def open_defects(
 
 
 @router.get("/defects/{defect_id}", responses=outcomes(404, 409, 503))
-def one_defect(request: Request, defect_id: UUID) -> Response:
-    """Show a defect and everything that happened to it."""
-    found = site_of(request).fleet.defect(str(defect_id))
-    story: list[dict[str, Any]] = [
-        {
-            "kind": kind_of(one.event),
-            "at_utc": one.at_utc,
-            "by": one.by,
-            "of": one.event,
-        }
-        for one in found.story
-    ]
-    return page(request, "defect", defect=found.defect, story=story)
+def one_defect(
+    request: Request,
+    defect_id: UUID,
+    kept: Annotated[bool, Query(description="Something was written down.")] = False,
+) -> Response:
+    """Show a defect, everything that happened to it, and what comes next."""
+    return defect_page(request, story_of(request, str(defect_id)), kept=kept)

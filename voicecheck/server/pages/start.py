@@ -7,11 +7,13 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from voicecheck.defects.hold import holding
 from voicecheck.server import checklists
 from voicecheck.server.forms import OwnForm, outcomes
 from voicecheck.server.render import page
 from voicecheck.server.site import site_of, words_of
 from voicecheck.server.words import known, languages
+from voicecheck.server.workshop.views import held_page
 from voicecheck.store.names import MOST_CHARACTERS, operator_id, unit_id
 from voicecheck.store.session import unfinished_walk
 
@@ -20,17 +22,24 @@ router = APIRouter(default_response_class=HTMLResponse)
 _Name = Annotated[str, Form(max_length=4 * MOST_CHARACTERS)]
 
 
-@router.get("/walks/new", responses=outcomes(400))
+@router.get("/walks/new", responses=outcomes(400, 409, 503))
 def ask_what(
     request: Request,
     unit: Annotated[str, Query(max_length=4 * MOST_CHARACTERS)] = "",
+    released: Annotated[bool, Query(description="It was just released.")] = False,
 ) -> Response:
-    """Ask for unit, operator and checklist."""
-    settings = site_of(request).settings
+    """Ask for unit, operator and checklist; of a machine in service only."""
+    site = site_of(request)
+    settings = site.settings
+    name = unit_id(unit) if unit else ""
+    defects = site.fleet.open_defects(name) if name else ()
+    if holding(defects):
+        return held_page(request, name, defects)
     return page(
         request,
         "start",
-        unit=unit_id(unit) if unit else "",
+        unit=name,
+        released=released,
         operator="",
         offered=checklists.offered(settings),
         walk_languages=languages(),
@@ -70,6 +79,7 @@ def begin(
             offered=checklists.offered(site.settings),
             walk_languages=languages(),
             left=left,
+            released=False,
             chosen=checklist,
         )
     sitting = site.sittings.begin(
