@@ -156,6 +156,25 @@ def test_a_refused_good_is_read_back_however_surely_it_comes_again() -> None:
     assert talk.answers["left_wheel"] == an.Good()
 
 
+def test_a_detail_that_is_misheard_again_and_again_gives_way() -> None:
+    """Each no takes belief from the least sure part, until the next best is read
+    back instead: what was said is found, though it is always heard as another."""
+    talk = talk_at("leaks_below")
+    offered = []
+    while "leaks_below" not in talk.answers:
+        talk.say("leak")
+        talk.say("class three", 0.9, ("class two", 0.06))
+        assert talk.question == "yes_no"
+        offered.append("class two" in (talk.prompt or "").lower())
+        assert len(offered) < 5
+        talk.say("yes" if offered[-1] else "no")
+
+    assert offered[0] is False
+    answer = talk.answers["leaks_below"]
+    assert isinstance(answer, an.Leak)
+    assert answer.leak_class is an.LeakClass.TWO
+
+
 def test_a_refused_yes_to_a_start_check_can_still_be_confirmed() -> None:
     """What was refused as an answer counts in full as a yes to a read-back."""
     talk = talk_at("parked")

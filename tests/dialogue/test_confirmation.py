@@ -15,6 +15,7 @@ from voicecheck.dialogue.confirmation import (
     CostTable,
     Outcome,
     decide,
+    distrusted,
     expected_costs,
     fitting,
     meaning_class,
@@ -279,6 +280,19 @@ def test_a_refused_number_leaves_its_probability_to_the_others() -> None:
     assert [h.confidence for h in again] == pytest.approx([0.19 / 0.415, 0.065 / 0.415])
     assert weighed((first, second), ()) == (first, second)
     assert weighed((first, second), {"good"}) == (first, second)
+
+
+def test_a_refused_detail_leaves_its_probability_to_the_others() -> None:
+    """Bayes' rule by hand: 0.9 with a fifth of it left is 0.18, beside 0.06; what
+    remains of 1 is 0.28."""
+    three, two = hypothesis("class_3", 0.9), hypothesis("class_2", 0.06)
+
+    again = distrusted((three, two), {"class_3": 0.2})
+
+    assert [h.meaning for h in again] == ["class_3", "class_2"]
+    assert [h.confidence for h in again] == pytest.approx([0.18 / 0.28, 0.06 / 0.28])
+    assert distrusted((three, two), {})[0].confidence == pytest.approx(0.9)
+    assert distrusted((three, two), {"class_3": 0.04})[0].meaning == "class_2"
 
 
 def number_costs(p: float, table: CostTable) -> tuple[float, float]:

@@ -86,6 +86,18 @@ def standard_costs() -> CostTable:
     return CostTable.from_data(tomllib.loads(file.read_text(encoding="utf-8")))
 
 
+@cache
+def refused_costs() -> CostTable:
+    """Return the costs after an answer was refused, for its details.
+
+    As with a number: a wrong detail costs one more refusal, and only what is not
+    tried again is never found.
+    """
+    usual = standard_costs()
+    tried = usual.meaning["numbers"]
+    return replace(usual, meaning={**usual.meaning, "details": tried})
+
+
 def meaning_class(hypothesis: Hypothesis) -> str:
     """Return the class of costs that a meaning belongs to."""
     for name, meanings in _CLASSES.items():
@@ -183,6 +195,28 @@ def weighed(
     lost = sum(h.confidence - weight(h) for h in ranked)
     left = max(1.0 - lost, 1e-9)
     return tuple(replace(h, confidence=min(1.0, weight(h) / left)) for h in ranked)
+
+
+def distrusted(
+    hypotheses: Sequence[Hypothesis], trust: Mapping[str, float]
+) -> tuple[Hypothesis, ...]:
+    """Believe details less that stood in an answer the operator said no to.
+
+    What they lose goes to the others by Bayes' rule; what is left of a detail that
+    was refused again and again is less than what is next to it.
+
+    Args:
+        hypotheses: of this try, the likeliest first.
+        trust: meaning → share of its probability that it keeps.
+    """
+    kept = [h.confidence * trust.get(h.meaning, 1.0) for h in hypotheses]
+    lost = sum(h.confidence for h in hypotheses) - sum(kept)
+    left = max(1.0 - lost, 1e-9)
+    held = [
+        replace(h, confidence=min(1.0, share / left))
+        for h, share in zip(hypotheses, kept, strict=True)
+    ]
+    return tuple(sorted(held, key=lambda h: -h.confidence))
 
 
 def _may_be_said(hypothesis: Hypothesis, active: ActiveSet) -> bool:

@@ -115,8 +115,14 @@ class Conversation:
         first = talk.state is State.ASKING and not talk.draft.parts and whole
         refused = talk.draft.refused if first else frozenset()
         hypotheses = confirmation.weighed(fitting, refused)
+        costs = None
+        trust = {} if first else self._trust(listen)
+        if trust:
+            hypotheses = confirmation.distrusted(hypotheses, trust)
+            costs = confirmation.refused_costs()
         outcome = confirmation.decide(
             hypotheses,
+            costs,
             refused=refused,
             can_read_back=talk.state is State.ASKING
             or _counts_in_doubt(talk, hypotheses),
@@ -249,6 +255,16 @@ class Conversation:
         return talk.put_again([Notice(kind="resumed"), talk.say("carrying_on")])
 
     # ---- small things -------------------------------------------------
+
+    def _trust(self, listen: Listen) -> dict[str, float]:
+        """How far the details of refused answers are believed at this question."""
+        if self._talk.state is not State.ASKING:
+            return {}
+        trust = self._talk.draft.trust
+        question = listen.active.question
+        return {
+            said: kept for (asked, said), kept in trust.items() if asked == question
+        }
 
     def _question(self) -> Say | None:
         """What the operator has to hear to know what is waited for."""

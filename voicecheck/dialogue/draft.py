@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from voicecheck.round.answers import Answer, Good
@@ -10,6 +11,9 @@ from voicecheck.round.events import How
 from voicecheck.round.probing import QuestionName
 from voicecheck.speech.ports import Heard, Hypothesis
 
+_LEAST_DOUBT = 0.01
+"""So much doubt is left of an answer that was heard for sure, and was wrong."""
+_LEAST_TRUST = 0.1
 MOST_NUMBER_FAILURES = 2
 """After so many a number is asked digit by digit."""
 
@@ -35,7 +39,11 @@ class Draft:
     barge_in: bool = False
     """Some part came while its prompt was still playing."""
     refused: set[str] = field(default_factory=set)
-    """Meanings that the operator said no to."""
+    """Meanings that the operator said no to, of the first part."""
+    sureness: dict[QuestionName, float] = field(default_factory=dict)
+    """Confidence of each of `parts`."""
+    trust: dict[tuple[QuestionName, str], float] = field(default_factory=dict)
+    """Share of its probability that a part keeps which stood in a refused answer."""
     number_failures: int = 0
     """Times that a number was refused, impossible or not understood."""
     spelled: str | None = None
@@ -56,13 +64,28 @@ class Draft:
         """Forget the parts, and remember what the first of them was."""
         first = list(self.parts.values())[:1]
         self.refused.update(first)
+        self._distrust()
         if any(meaning[0].isdigit() for meaning in first):
             self.number_failures += 1
         self.restart()
 
+    def _distrust(self) -> None:
+        """Believe each part less by its share of the doubt.
+
+        A no says that at least one part is wrong. With p the confidence of a part
+        and P the product of all, by Bayes' rule it is wrong with probability
+        (1 - p) / (1 - P).
+        """
+        doubt = 1.0 - math.prod(self.sureness.values())
+        for question, meaning in self.parts.items():
+            wrong = (1.0 - self.sureness.get(question, 1.0)) / max(doubt, _LEAST_DOUBT)
+            known = self.trust.get((question, meaning), 1.0)
+            self.trust[question, meaning] = known * max(_LEAST_TRUST, 1.0 - wrong)
+
     def restart(self) -> None:
         """Forget the parts; keep what was refused and the count of tries."""
         self.parts.clear()
+        self.sureness.clear()
         self.phrases.clear()
         self.confidence = 1.0
         self.doubtful = False
@@ -80,6 +103,7 @@ class Draft:
     ) -> None:
         """Take in one part."""
         self.parts[question] = hypothesis.meaning
+        self.sureness[question] = hypothesis.confidence
         self.take_in(hypothesis, heard, doubtful=doubtful)
 
     def take_in(self, hypothesis: Hypothesis, heard: Heard, *, doubtful: bool) -> None:
