@@ -9,6 +9,7 @@ import shutil
 import tempfile
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
 import jsonschema
