@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from voicecheck.audio.frames import Frames
+from voicecheck.speech.focus import loud_parts
 from voicecheck.speech.fusion import Fusion, Witnesses, load_fusion
 from voicecheck.speech.grammar.numbers import parse_number
 from voicecheck.speech.network.model import WordNetwork
@@ -34,6 +35,8 @@ _NEXT_BY_VOTES = (0.13, 0.09, 0.19, 0.04)
 """How often the next one was right, by the votes of the first; same trials."""
 _OTHERS = 0.03
 _MOST = 3
+_SURE = 0.95
+"""No other part of the utterance is looked at then."""
 _SHORTEST = 800
 """Samples: 50 ms."""
 
@@ -89,6 +92,10 @@ class PairedRecogniser:
         """The network that is used."""
         return self._network
 
+    def weighing(self, fusion: Fusion) -> PairedRecogniser:
+        """Return one with the same witnesses, weighed otherwise, for any voice."""
+        return PairedRecogniser(self._sphinx, self._network, fusion)
+
     def agreed_on(self, text: str) -> bool:
         """Tell whether both decodes of the last utterance found this phrase."""
         last = self._last
@@ -107,15 +114,29 @@ class PairedRecogniser:
             return self._number(decodes, active)
         if len(utterance) < _SHORTEST or not active.phrases:
             return ()
+        found, self._last = self._posterior(utterance, decodes, active)
+        parts = () if active.numbers else loud_parts(utterance)
+        for part in parts:  # others talked around the word: the surest counts
+            if max(found.values()) >= _SURE:
+                break
+            decoded = self._sphinx.decodes(part, active)
+            other, evidence = self._posterior(part, decoded, active)
+            if max(other.values()) > max(found.values()):
+                found, self._last = other, evidence
+        return _hypotheses(found, active)
+
+    def _posterior(
+        self, utterance: Frames, decodes: Decodes, active: ActiveSet
+    ) -> tuple[dict[str, float], Witnesses]:
+        """Return the probability of each phrase, and what it was made of."""
         impression = self._network.impression(utterance)
         evidence = witnesses(self._network, impression, decodes, utterance, active)
-        self._last = evidence
         found = self._fusion.posterior(evidence)
         if self._profile is not None:
             texts = frozenset(p.text for p in active.phrases)
             pooled = impression.pooled
             found = self._profile.weigh(utterance, pooled, evidence, found, texts)
-        return _hypotheses(found, active)
+        return found, evidence
 
     def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Every number that was found: a refused one gives way to the next."""

@@ -167,7 +167,8 @@ def _in_known_words(form: str, language: str, knows: Knows) -> str:
         if knows(word):
             words.append(word)
             continue
-        cuts = range(1, len(word)) if language == "ko" else ()
+        # the longer part first: "굴절" and "부" are words, "굴" is another
+        cuts = range(len(word) - 1, 0, -1) if language == "ko" else ()
         halves = next(
             ([word[:n], word[n:]] for n in cuts if knows(word[:n]) and knows(word[n:])),
             None,
