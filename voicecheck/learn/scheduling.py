@@ -6,7 +6,7 @@ them, without chance, so that the same reviews give the same schedule anywhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -15,7 +15,15 @@ import fsrs
 from voicecheck.learn.events import Grade, Review
 from voicecheck.learn.history import Done
 
-__all__ = ["ALGORITHM", "WEIGHTS", "CardState", "recall_chance", "replay"]
+__all__ = [
+    "ALGORITHM",
+    "WEIGHTS",
+    "CardState",
+    "Reviewed",
+    "recall_chance",
+    "replay",
+    "reviewed",
+]
 
 ALGORITHM = "fsrs-6"
 """Stands in every review, as `Review.scheduler`."""
@@ -63,8 +71,26 @@ class CardState:
         return self.due <= now
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reviewed:
+    """What one review did to its card."""
+
+    before: CardState | None
+    """None: it was the first."""
+    after: CardState
+
+
 def replay(done: Iterable[Done]) -> Mapping[str, CardState]:
     """Return the state of every card that was reviewed, by id.
+
+    Args:
+        done: in any order; what is no review is passed over.
+    """
+    return {step.after.card_id: step.after for step in reviewed(done)}
+
+
+def reviewed(done: Iterable[Done]) -> Iterator[Reviewed]:
+    """Yield what every review did to its card, by time.
 
     Args:
         done: in any order; what is no review is passed over.
@@ -78,9 +104,10 @@ def replay(done: Iterable[Done]) -> Mapping[str, CardState]:
             card, _ = _SCHEDULER.review_card(
                 card, fsrs.Rating(event.grade), review_datetime=at.astimezone(UTC)
             )
+            before = states.get(event.card)
             cards[event.card] = card
-            states[event.card] = _state(event, at, card, states.get(event.card))
-    return states
+            states[event.card] = _state(event, at, card, before)
+            yield Reviewed(before=before, after=states[event.card])
 
 
 def _state(
