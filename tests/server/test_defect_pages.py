@@ -56,6 +56,16 @@ def test_a_defect_that_is_not_there(yard: Browsing) -> None:
     assert yard.status == 404
 
 
+def test_a_record_says_how_each_answer_came_in(yard: Browsing) -> None:
+    """Beside the answers, on the page itself."""
+    record = re.findall(r"/records/[0-9a-f-]{36}", yard.open("/units/L-1"))[0]
+
+    page = yard.open(record)
+
+    assert "How each answer came in (10)" in page
+    assert "Confirmed: typed. Tries: 1" in page
+
+
 def test_every_export_is_a_file(yard: Browsing) -> None:
     """By a name that the request has no part in."""
     record = re.findall(r"/records/[0-9a-f-]{36}", yard.open("/units/L-1"))[0]

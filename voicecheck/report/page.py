@@ -15,6 +15,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from voicecheck.report import view, wording
+from voicecheck.report.how import how
 from voicecheck.report.labels_file import labels
 from voicecheck.report.machine_plan import drawing
 
@@ -46,25 +47,13 @@ def render(document: Mapping[str, Any], *, local_time: bool = False) -> str:
         plan=Markup(plan),  # noqa: S704
         prompt=partial(view.prompt, document),
         zone=partial(view.zone_title, document),
-        answer=partial(_answer, document, at),
+        how=how(document, at),
         time=partial(wording.time_words, at=at, local_time=local_time),
         clock=wording.clock_words,
         duration=wording.duration_words,
         number=wording.number_words,
-        share=wording.share_words,
         measure=wording.measure_words,
     )
-
-
-def _answer(
-    document: Mapping[str, Any],
-    at: Mapping[str, Mapping[str, str]],
-    entry: Mapping[str, Any],
-) -> str:
-    """An answer as it came in, with the unit that the record keeps elsewhere."""
-    words = document["words"]
-    unit = words["limits"].get(entry["checkpoint"], {}).get("unit", "")
-    return wording.answer_words({**entry["answer"], "unit": unit}, words, at)
 
 
 @cache

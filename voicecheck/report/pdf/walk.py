@@ -10,6 +10,7 @@ from typing import Any
 
 from voicecheck.report.fonts import fonts_for
 from voicecheck.report.labels_file import Labels, labels
+from voicecheck.report.pdf.how import how_table
 from voicecheck.report.pdf.plan import draw_plan
 from voicecheck.report.pdf.sheet import MARGIN_MM, Cell, Sheet
 from voicecheck.report.view import AnswerView, FindingView, RuleView, View, prompt, view
@@ -65,6 +66,7 @@ def walk_pdf(
     sheet.bullets([at["text"]["first"], *document["words"]["cautions"]])
     _answers(sheet, shown, at)
     _asides(sheet, document, at)
+    how_table(sheet, document, at)
     _proof(sheet, document, at)
     return sheet.bytes()
 
@@ -76,8 +78,7 @@ def _decision(sheet: Sheet, document: Data, shown: View, at: Labels) -> None:
     sheet.pdf.cell(sheet.width_mm / 2, 9, sheet.shown(at["page"]["title"]))
     unit = f"{at['page']['unit']} {content['unit']}"
     sheet.pdf.cell(0, 9, sheet.shown(unit), align="R")
-    sheet.pdf.ln(9)
-    sheet.pdf.ln(1)
+    sheet.pdf.ln(10)
     with sheet.boxed(_FRAME_MM[outcome]):
         sheet.paragraph(at["outcome"][outcome], size_pt=24, bold=True)
         sheet.paragraph(at["outcome_text"][outcome], size_pt=11)

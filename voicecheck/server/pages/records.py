@@ -15,6 +15,7 @@ from markupsafe import Markup
 from voicecheck.errors import JournalDamaged, RecordNotFound
 from voicecheck.record.csv_text import to_csv
 from voicecheck.report import view
+from voicecheck.report.how import how
 from voicecheck.report.labels_file import labels
 from voicecheck.report.machine_plan import drawing
 from voicecheck.report.page import render
@@ -70,6 +71,7 @@ def show(request: Request, record_id: UUID) -> Response:
         at=at,
         # shapes of ours, checked when they were read
         drawing=Markup(drawing(document["content"]["checklist"]["name"])),  # noqa: S704
+        how=how(document, at),
         prompt=partial(view.prompt, document),
         duration=duration_words,
         number=number_words,
