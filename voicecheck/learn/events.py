@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from enum import IntEnum, StrEnum
 from typing import Annotated, ClassVar, Literal
+from uuid import UUID
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -129,6 +130,18 @@ class Look(_Body):
     checkpoint: str
 
 
+class Said(_Body):
+    """One answer of a session that is judged as a whole, so that it can be taken
+    up again."""
+
+    kind: ClassVar[str] = "learn/said/1"
+    mode: Mode
+    sitting: UUID
+    scope: str
+    """What the session was made of: only the same can be taken up."""
+    value: str
+
+
 class Sitting(_Body):
     """A session began or ended: from these come the minutes practised."""
 
@@ -137,4 +150,4 @@ class Sitting(_Body):
     state: Literal["begun", "ended"]
 
 
-LearnEvent = Review | Call | Order | Look | Sitting
+LearnEvent = Review | Call | Order | Look | Said | Sitting

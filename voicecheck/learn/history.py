@@ -10,14 +10,22 @@ from uuid import UUID
 from pydantic import ValidationError
 
 from voicecheck.errors import LearnError
-from voicecheck.learn.events import Call, LearnEvent, Look, Order, Review, Sitting
+from voicecheck.learn.events import (
+    Call,
+    LearnEvent,
+    Look,
+    Order,
+    Review,
+    Said,
+    Sitting,
+)
 from voicecheck.people.events import PersonalEvent
 
 __all__ = ["PREFIX", "Done", "read"]
 
 PREFIX = "learn/"
 _KINDS: dict[str, type[LearnEvent]] = {
-    model.kind: model for model in (Review, Call, Order, Look, Sitting)
+    model.kind: model for model in (Review, Call, Order, Look, Said, Sitting)
 }
 
 

@@ -14,8 +14,9 @@ from voicecheck.learn.deck import Deck
 from voicecheck.learn.events import Mode, Review
 from voicecheck.learn.history import Done
 from voicecheck.learn.scheduling import CardState, recall_chance
+from voicecheck.learn.situations import Situation
 
-__all__ = ["Cause", "Plan", "PlanItem", "plan", "seconds_a_card"]
+__all__ = ["Cause", "Plan", "PlanItem", "calls_now", "plan", "seconds_a_card"]
 
 MINUTES = 10.0
 GUESSED_S: Mapping[CardSort, float] = {
@@ -27,6 +28,8 @@ GUESSED_S: Mapping[CardSort, float] = {
 _LONGEST_S = 180.0
 """A longer gap between two cards was a break."""
 _FEWEST = 8
+_EXTRA = 10
+"""Calls where nothing is due and nothing is new."""
 
 
 class Cause(StrEnum):
@@ -111,6 +114,57 @@ def plan(
         due=len(due),
         new=len(new),
     )
+
+
+def calls_now(
+    cards: Deck,
+    states: Mapping[str, CardState],
+    now: datetime,
+    *,
+    minutes: float = MINUTES,
+    seconds: Mapping[CardSort, float] = GUESSED_S,
+    count: int | None = None,
+    zones: Iterable[str] = (),
+) -> tuple[Situation, ...]:
+    """Return the situations to call now.
+
+    Of cards that are due, then of new ones. Where neither is left, of those that
+    are the least likely to be recalled: practice is never refused.
+
+    Args:
+        cards: of which machine.
+        states: of the learner's cards.
+        now: the time; aware.
+        minutes: the most that it may take, where no count is given.
+        seconds: how long a card takes.
+        count: how many; None: as many as fit.
+        zones: ids of the only zones wanted; none: all.
+    """
+    a_day = float("inf") if count is not None else minutes
+    today = plan(
+        cards, states, now, minutes=a_day, seconds=seconds, sorts=(CardSort.CALL,)
+    )
+    wanted = set(zones) or {zone.id for zone in cards.checklist.zones}
+    chosen = [item.card for item in today.items if item.zone_id in wanted]
+    if not chosen or (count is not None and len(chosen) < count):
+        known = [
+            card
+            for card in cards.cards
+            if card.sort is CardSort.CALL
+            and cards.zone_of[card.id] in wanted
+            and card not in chosen
+        ]
+        known.sort(key=lambda card: _chance(states, card, now))
+        chosen += known[: (count or _EXTRA) - len(chosen)]
+    return tuple(
+        cards.shown(card, states[card.id].reviews if card.id in states else 0)
+        for card in chosen[:count]
+    )
+
+
+def _chance(states: Mapping[str, CardState], card: Card, now: datetime) -> float:
+    state = states.get(card.id)
+    return recall_chance(state, now) if state is not None else 0.0
 
 
 def seconds_a_card(done: Sequence[Done]) -> dict[CardSort, float]:

@@ -10,7 +10,15 @@ from itertools import pairwise
 from voicecheck.learn.calling import CallFigures, Share, call_figures, share
 from voicecheck.learn.cards import CardSort, parse
 from voicecheck.learn.deck import Deck
-from voicecheck.learn.events import Call, LearnEvent, Look, Order, Review, Sitting
+from voicecheck.learn.events import (
+    Call,
+    LearnEvent,
+    Look,
+    Order,
+    Review,
+    Said,
+    Sitting,
+)
 from voicecheck.learn.history import Done
 from voicecheck.learn.scheduling import CardState, recall_chance, replay
 from voicecheck.statistics.ordering import edit_steps, kendall
@@ -113,7 +121,7 @@ def _checklist_of(event: LearnEvent) -> str | None:
     match event:
         case Review():
             return parse(event.card).checklist
-        case Sitting():
+        case Sitting() | Said():
             return None
         case _:
             return event.checklist
