@@ -123,7 +123,7 @@ class PairedRecogniser:
             other, evidence = self._posterior(part, decoded, active)
             if max(other.values()) > max(found.values()):
                 found, self._last = other, evidence
-        return _hypotheses(found, active)
+        return ranked(found, active)
 
     def _posterior(
         self, utterance: Frames, decodes: Decodes, active: ActiveSet
@@ -152,11 +152,11 @@ class PairedRecogniser:
         return tuple(found)
 
 
-def _hypotheses(
+def ranked(
     found: Mapping[str, float], active: ActiveSet
 ) -> tuple[Hypothesis, ...]:
     """Return the likeliest phrases, at most three."""
-    ranked = sorted(found, key=lambda text: -found[text])[:_MOST]
+    likeliest = sorted(found, key=lambda text: -found[text])[:_MOST]
     return tuple(
         Hypothesis(
             phrase=phrase.text,
@@ -164,6 +164,6 @@ def _hypotheses(
             confidence=found[text],
             control=phrase.control,
         )
-        for text in ranked
+        for text in likeliest
         if (phrase := active.phrase(text)) is not None
     )

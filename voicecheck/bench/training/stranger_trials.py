@@ -21,7 +21,7 @@ from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
 from voicecheck.speech.ports import ActiveSet
 from voicecheck.speech.witness import witnesses
 
-__all__ = ["Heard", "hear"]
+__all__ = ["Heard", "hear", "utterance_in"]
 
 _OURS = 0.75
 _NOT_ASKED = ("number", "digit", "controls", "paused")
@@ -72,7 +72,7 @@ def hear(
             rows = rng.choice(len(foreign), size=6, replace=False)
             talkers = tuple(foreign[int(i)].frames for i in rows)
         sound = make_trial(clip, condition, rng, talkers=talkers)
-        utterance = _utterance(endpointer, sound)
+        utterance = utterance_in(endpointer, sound)
         if utterance is not None:
             decodes = sphinx.decodes(utterance, active)
             yield Heard(
@@ -88,8 +88,8 @@ def _said(clip: Clip, active: ActiveSet) -> str:
     return clip.text if active.phrase(clip.text) is not None else OTHER
 
 
-def _utterance(endpointer: Endpointer, sound: Frames) -> Frames | None:
-    """Return the longest utterance, None where there is none."""
+def utterance_in(endpointer: Endpointer, sound: Frames) -> Frames | None:
+    """Return the longest utterance of a trial, None where there is none."""
     endpointer.reset()
     found: list[Frames] = []
     silence = np.zeros(40 * BLOCK, np.float32)

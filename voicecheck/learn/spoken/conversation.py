@@ -31,7 +31,7 @@ from voicecheck.learn.spoken.talk import Keep, PracticeSettings, Talk
 from voicecheck.round.checklist import Checklist
 from voicecheck.speech.ports import ActiveSet, Heard, Hypothesis, Listened, NoInput
 
-__all__ = ["PracticeTalk"]
+__all__ = ["PracticeTalk", "costs_of"]
 
 _SAID_BACK = 5.0
 """Cost, in turns, of a name taken wrongly. It is said back, and two turns mend it;
@@ -107,7 +107,7 @@ class PracticeTalk:
         if isinstance(listened, NoInput):
             return self._now(self._talk.failed("noinput"))
         found = fitting(listened, listen.active)
-        outcome = decide(found, _costs(listen.active), refused=self._refused)
+        outcome = decide(found, costs_of(listen.active), refused=self._refused)
         turn = self._after(found, outcome)
         notice = _heard_notice(found, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
@@ -245,7 +245,8 @@ class PracticeTalk:
         return turn
 
 
-def _costs(active: ActiveSet) -> CostTable:
+def costs_of(active: ActiveSet) -> CostTable:
+    """Return what a mistake costs at a question of practice."""
     costs = standard_costs()
     if active.question != Listening.PLACE.value:
         return costs
