@@ -20,7 +20,9 @@ from voicecheck.cli import (
     fleet,
     form,
     hear,
+    learn,
     models,
+    observe,
     people,
     purge,
     push,
@@ -71,8 +73,10 @@ app.add_typer(defects.app, name="defects")
 app.add_typer(fleet.app, name="fleet")
 app.add_typer(store_.app, name="store")
 app.add_typer(checklists.app, name="checklists")
+app.add_typer(learn.app, name="learn")
 app.add_typer(models.app, name="models")
 app.add_typer(people.app, name="people")
+app.add_typer(observe.app, name="observe")
 app.add_typer(readings.app, name="readings")
 
 

@@ -180,6 +180,23 @@ class Observations:
         found = [one for one in found if one.begun is not None]
         return tuple(sorted(found, key=_begun_utc, reverse=True))
 
+    def visible(
+        self, reader: str, trainee: str | None = None
+    ) -> tuple[Observation, ...]:
+        """Return all observations that a reader may see, the newest first; a look.
+
+        Args:
+            reader: who looks.
+            trainee: only of this one.
+
+        Raises:
+            PeopleError: nobody of that id is registered.
+            NotAllowed: the reader may not see results of this trainee.
+        """
+        whose = [trainee] if trainee else self._trainees(reader)
+        found = [one for person in whose for one in self.all_of(person, reader)]
+        return tuple(sorted(found, key=_begun_utc, reverse=True))
+
     def find(self, reference: str, reader: str) -> Observation:
         """Return the observation that is meant.
 
@@ -207,6 +224,15 @@ class Observations:
         if prefix and len(found) > 1:
             raise ObserveError(f"{len(found)} observations begin so; give more of it")
         return found[0]
+
+    def _trainees(self, reader: str) -> list[str]:
+        own = self.store.person(reader)
+        watches = own.roles & {Role.ASSESSOR, Role.SUPERVISOR}
+        return [
+            one.id
+            for one in self.store.people(reader)
+            if one.id == reader or (watches and Role.LEARNER in one.roles)
+        ]
 
     def _joined(self, begun: Begun, by: str, record: Mapping[str, Any]) -> Joined:
         walk = copied(record)
