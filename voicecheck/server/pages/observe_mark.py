@@ -87,7 +87,7 @@ def worker() -> Response:
 
 
 @router.get(
-    "/observe/{trainee}/{observation}/mark",
+    "/observe/of/{trainee}/{observation}/mark",
     responses=outcomes(303, 404),
 )
 def mark(
@@ -98,7 +98,7 @@ def mark(
 
 
 @router.get(
-    "/observe/{trainee}/{observation}/plan",
+    "/observe/of/{trainee}/{observation}/plan",
     responses={**outcomes(303, 403, 404, 409, 503), **_JSON},
     response_class=JSONResponse,
 )
@@ -120,7 +120,7 @@ def plan(
 
 
 @router.post(
-    "/observe/{trainee}/{observation}/marks",
+    "/observe/of/{trainee}/{observation}/marks",
     responses=outcomes(403, 404, 409, 413, 503),
     response_model=Answer,
     response_class=JSONResponse,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+import json
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Form, Query, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -27,6 +28,10 @@ router = APIRouter(default_response_class=HTMLResponse)
 
 _LOOKS = 100
 """Newest looks on the page; the export has them all."""
+
+_EXPORTED: dict[int | str, dict[str, Any]] = {
+    200: {"description": "The file", "content": {"application/json": {}}}
+}
 
 
 @router.get(DOOR, responses=outcomes(404))
@@ -115,4 +120,20 @@ def about(request: Request, person: SignedIn) -> Response:
         others=[one for one in people.people(person.id) if one.id != person.id],
         looks=looks[::-1][:_LOOKS],
         total=len(looks),
+    )
+
+
+@router.get(
+    "/people/export",
+    responses={**outcomes(303, 403, 404, 503), **_EXPORTED},
+    response_class=Response,
+)
+def export(request: Request, person: SignedIn) -> Response:
+    """Return everything that is kept of oneself, as a file."""
+    document = people_of(site_of(request)).export(person.id, person.id)
+    data = json.dumps(document, ensure_ascii=False, indent=2)
+    return Response(
+        data,
+        media_type="application/json",
+        headers={"content-disposition": 'attachment; filename="my-results.json"'},
     )

@@ -5,8 +5,8 @@ import { sender } from "./mark_send.js";
 
 const $ = (id) => document.getElementById(id);
 const say = JSON.parse($("marking").dataset.texts);
-const [, , trainee, observation] = location.pathname.split("/");
-const address = `/observe/${trainee}/${observation}`;
+const [, , , trainee, observation] = location.pathname.split("/");
+const address = `/observe/of/${trainee}/${observation}`;
 const BOUNCE_MS = 400; // a glove that presses twice
 const PATIENCE_MS = 8000;
 

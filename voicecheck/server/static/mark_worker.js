@@ -35,7 +35,7 @@ addEventListener("fetch", (event) => {
   const { request } = event;
   const { pathname, origin } = new URL(request.url);
   if (request.method !== "GET" || origin !== location.origin) return;
-  if (request.mode === "navigate" && /^\/observe\/[^/]+\/[0-9a-f-]{36}\/mark$/.test(pathname)) {
+  if (request.mode === "navigate" && /^\/observe\/of\/[^/]+\/[0-9a-f-]{36}\/mark$/.test(pathname)) {
     event.respondWith(lineThenKept(request, SHELL));
   } else if (pathname.startsWith("/static/") && FILES.includes(pathname)) {
     event.respondWith(lineThenKept(request, pathname));
