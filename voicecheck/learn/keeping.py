@@ -39,18 +39,25 @@ class Practice:
         self._clock = clock or SystemClock()
         self._new_key = new_key
 
+    @property
+    def known(self) -> bool:
+        """Tell whether the learner is registered."""
+        try:
+            self._people.person(self.learner)
+        except PeopleError:
+            return False
+        return True
+
     def enrol(self) -> bool:
         """Register the learner with themselves, unless known; tell whether it was new.
 
         Raises:
             UsageError: an id that cannot be one.
         """
-        try:
-            self._people.person(self.learner)
-        except PeopleError:
-            self._people.register(self.learner, {Role.LEARNER}, self.learner)
-            return True
-        return False
+        if self.known:
+            return False
+        self._people.register(self.learner, {Role.LEARNER}, self.learner)
+        return True
 
     def keep(self, events: Iterable[LearnEvent]) -> None:
         """Append events, all or none, before anything else happens.

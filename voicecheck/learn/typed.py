@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from voicecheck.learn.events import LearnEvent
-from voicecheck.learn.names import forms
 from voicecheck.learn.sessions.ports import (
     Choice,
     Feedback,
@@ -41,7 +40,7 @@ class Several:
     choices: tuple[Choice, ...]
 
 
-def understood(question: Question, line: str, language: str) -> Choice | Several | None:
+def understood(question: Question, line: str) -> Choice | Several | None:
     """Return what a typed line means.
 
     A number counts from 1 through the choices that are shown. Words may be
@@ -52,7 +51,6 @@ def understood(question: Question, line: str, language: str) -> Choice | Several
         question: what was asked; choices of places are not shown, so that they
             have no numbers.
         line: as typed.
-        language: of the words.
     """
     typed = " ".join(_WORD.findall(line.lower()))
     if not typed:
@@ -62,8 +60,8 @@ def understood(question: Question, line: str, language: str) -> Choice | Several
     if typed.isdigit() and not places:
         at = int(typed) - 1
         return choices[at] if 0 <= at < len(choices) else None
-    for finds in (_same, _named, _begins, _holds):
-        found = tuple(c for c in choices if finds(c, typed, language))
+    for finds in (_same, _begins, _holds):
+        found = tuple(c for c in choices if finds(c, typed))
         if len(found) == 1:
             return found[0]
         if found:
@@ -75,19 +73,15 @@ def _plain(text: str) -> str:
     return " ".join(_WORD.findall(text.lower()))
 
 
-def _same(choice: Choice, typed: str, _: str) -> bool:
+def _same(choice: Choice, typed: str) -> bool:
     return typed in (_plain(choice.words), _plain(choice.value))
 
 
-def _named(choice: Choice, typed: str, language: str) -> bool:
-    return typed in forms(choice.words, language)
-
-
-def _begins(choice: Choice, typed: str, _: str) -> bool:
+def _begins(choice: Choice, typed: str) -> bool:
     return _plain(choice.words).startswith(typed)
 
 
-def _holds(choice: Choice, typed: str, _: str) -> bool:
+def _holds(choice: Choice, typed: str) -> bool:
     words = _plain(choice.words).split()
     return all(any(word.startswith(part) for word in words) for part in typed.split())
 
@@ -126,7 +120,7 @@ def run_typed(
         if word in ("?", texts.say("hint")):
             _tell(session.hint(), keep, say)
             continue
-        found = understood(question, line, language)
+        found = understood(question, line)
         if isinstance(found, Choice):
             _tell(session.answer(found.value), keep, say)
         elif found is None:

@@ -82,7 +82,7 @@ def _next(shown: View, at: Labels) -> Iterator[Part]:
     yield Table(
         head=(columns["what"], columns["why"], columns["command"]),
         rows=tuple(_advice(one, shown, at) for one in shown.advice),
-        widths=(60, 80, 40),
+        widths=(60, 75, 45),
     )
 
 
@@ -90,7 +90,7 @@ def _advice(one: Advice, shown: View, at: Labels) -> tuple[str, str, str]:
     zone = shown.checklist.zone(one.zone_id).title if one.zone_id else ""
     value = _NOTHING if one.value is None else f"{one.value:.2f}"
     why = at["why"][one.why].format(count=one.count, of=one.of, value=value)
-    command = f"learn {one.mode}"
+    command = f"voicecheck learn {one.mode}"
     return at["next"][one.why].format(zone=zone), why, command
 
 
@@ -170,6 +170,7 @@ def _weeks(shown: View, at: Labels) -> Iterator[Part]:
         if (found := week.calls.detection) is not None
     ]
     if len(told) > 1:
+        yield Sentence(text=at["charts"]["detection"], soft=True)
         yield interval_chart(told, at["charts"]["detection"])
     names = ("week", "minutes", "calls", "right", "detection", "criterion")
     yield Table(
@@ -211,6 +212,7 @@ def _order(shown: View, at: Labels) -> Iterator[Part]:
     yield Heading(text=at["sections"]["order"])
     taus = [(f"{one.at:%m-%d}", one.tau) for one in said if one.tau is not None]
     if len(taus) > 1:
+        yield Sentence(text=at["charts"]["tau"], soft=True)
         yield line_chart(taus, at["charts"]["tau"], low=-1.0, high=1.0)
     yield Table(
         head=(columns["date"], columns["tau"], columns["off"]),

@@ -36,8 +36,10 @@ def rules_behind(one: Situation) -> tuple[RuleHit, ...]:
 
 
 def sources(one: Situation, texts: Texts) -> str:
-    """Return where the rules come from, to be shown."""
-    lines = [f"{hit.text} [{hit.source}]" for hit in rules_behind(one)[:_MOST_RULES]]
+    """Return where the rules come from, to be shown; the first was said already."""
+    first, *others = rules_behind(one)[:_MOST_RULES] or (None,)
+    lines = [f"[{first.source}]"] if first is not None else []
+    lines += [f"{hit.text} [{hit.source}]" for hit in others if hit is not None]
     if one.expected.severity is not None:
         lines.append(texts.say("course_source"))
     if one.expected.leak_class is not None:
