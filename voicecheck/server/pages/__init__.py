@@ -7,9 +7,12 @@ from fastapi import APIRouter
 from voicecheck.server.pages import (
     defects,
     enter,
+    learn,
     live,
     observe,
+    observe_many,
     observe_mark,
+    observe_result,
     people,
     records,
     release,
@@ -33,7 +36,10 @@ def every_router() -> tuple[APIRouter, ...]:
         defects,
         workshop,
         people,
+        learn,
         observe,
+        observe_many,
         observe_mark,
+        observe_result,
     )
     return tuple(module.router for module in modules)
