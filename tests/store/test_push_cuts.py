@@ -81,7 +81,7 @@ TRIES = st.lists(
 """Which device pushes, at which call the link breaks, how, and size of batches."""
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(tries=TRIES)
 def test_any_order_of_cuts_ends_in_the_same_store(
     made: Path, wanted: bytes, tries: list[tuple[str, int, str, int]]

@@ -64,6 +64,7 @@ class HttpFarEnd:
         client: with the address, the token and the certificates; see `open_link`.
         place: the address, for a person.
         wait: wait some seconds before another try.
+        pauses_s: between one try and the next; none: the first failure counts.
     """
 
     def __init__(
@@ -72,8 +73,10 @@ class HttpFarEnd:
         *,
         place: str,
         wait: Callable[[float], None] = time.sleep,
+        pauses_s: Sequence[float] = PAUSES_S,
     ) -> None:
         self.place = place
+        self._pauses_s = tuple(pauses_s)
         self._client = client
         self._wait = wait
 
@@ -129,7 +132,7 @@ class HttpFarEnd:
 
     def _asked(self, path: str, form: Form, answer: type[Answer]) -> Answer:
         body = gzip.compress(form.model_dump_json().encode(), mtime=0)
-        for pause_s in (*PAUSES_S, None):
+        for pause_s in (*self._pauses_s, None):
             try:
                 status, text = self._exchanged(path, body)
                 if status < 500 and status != 429:
@@ -202,7 +205,11 @@ class _TooLarge(Exception):
 
 @contextmanager
 def open_link(
-    url: str, token: str, *, ca: Path | None = None, user_agent: str = "voicecheck"
+    url: str,
+    token: str,
+    *,
+    ca: Path | None = None,
+    pauses_s: Sequence[float] = PAUSES_S,
 ) -> Iterator[HttpFarEnd]:
     """Give the far end at an address; nothing is sent yet.
 
@@ -210,7 +217,7 @@ def open_link(
         url: such as https://fleet.example:8470, with a path if there is one.
         token: the push token of that server.
         ca: certificates (PEM) that are trusted beside those of the system.
-        user_agent: what we call ourselves.
+        pauses_s: see `HttpFarEnd`.
 
     Raises:
         UsageError: the address or the file of certificates cannot be used.
@@ -230,12 +237,12 @@ def open_link(
         raise UsageError("the token has signs that no token has; copy it again")
     with httpx2.Client(
         base_url=url.rstrip("/") + "/",
-        headers={"authorization": f"Bearer {token}", "user-agent": user_agent},
+        headers={"authorization": f"Bearer {token}", "user-agent": "voicecheck"},
         verify=_trusted(ca),
         timeout=httpx2.Timeout(_ANSWER_S, connect=_CONNECT_S),
         trust_env=found[0] not in _LOOPBACK,  # no proxy to ourselves
     ) as client:
-        yield HttpFarEnd(client, place=url)
+        yield HttpFarEnd(client, place=url, pauses_s=pauses_s)
 
 
 def is_open_line(url: str) -> bool:
