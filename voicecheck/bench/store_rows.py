@@ -117,7 +117,7 @@ def walk_rows(
             unit=unit,
             operator=operator,
             hour=hour,
-            most=_LEFT_AFTER if left else 0,
+            most=min(_LEFT_AFTER, len(pattern.steps) // 2) if left else 0,
         )
         found = _rows(pattern, repeated, unit, operator)
         if number == shape.walks - 1:

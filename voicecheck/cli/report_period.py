@@ -10,10 +10,7 @@ import typer
 
 if TYPE_CHECKING:
     from voicecheck.report.period.figures import Figures
-    from voicecheck.report.period.walked import Walked
-    from voicecheck.statistics.defects import DefectLife
     from voicecheck.statistics.shifts import Shift
-    from voicecheck.store.fleet import SqlFleet
 
 
 def period(
@@ -79,6 +76,10 @@ def period(
     from voicecheck.report.period import csv_files  # noqa: PLC0415
     from voicecheck.report.period.csv_text import period_csv  # noqa: PLC0415
     from voicecheck.report.period.figures import Known, figures  # noqa: PLC0415
+    from voicecheck.report.period.loading import (  # noqa: PLC0415
+        load_defects,
+        load_walks,
+    )
     from voicecheck.report.period.page import period_page  # noqa: PLC0415
     from voicecheck.store.fleet import open_fleet  # noqa: PLC0415
 
@@ -94,8 +95,10 @@ def period(
     with open_fleet() as fleet:
         start = _aware(datetime.combine(first.date(), begins), zone)
         end = _aware(datetime.combine(last.date() + timedelta(days=1), begins), zone)
-        walks = _walks(fleet, unit, start, end, simulated=simulated)
-        lives = None if simulated else _defects(fleet, unit, start, end)
+        lives = None if simulated else load_defects(fleet, unit, start, end)
+        walks = load_walks(
+            fleet, unit, start, end, simulated=simulated, looks=lives is None
+        )
         names = [unit] if unit else sorted({walk.done.unit for walk in walks})
     known = Known(
         shifts=tuple(
@@ -159,61 +162,3 @@ def _tyre_points(checklists: set[str]) -> frozenset[str]:
         for point in zone.checkpoints
         if "tyre_pressure" in point.tags
     )
-
-
-def _walks(
-    fleet: SqlFleet,
-    unit: str | None,
-    start: datetime,
-    end: datetime,
-    *,
-    simulated: bool,
-) -> list[Walked]:
-    from voicecheck.clock import utc_text  # noqa: PLC0415
-    from voicecheck.report.period.walked import SIMULATED, walked  # noqa: PLC0415
-    from voicecheck.statistics.shifts import EARLY  # noqa: PLC0415
-
-    # who comes early for the first shift is of this period, not the one before
-    since, until = utc_text(start - EARLY), utc_text(end - EARLY)
-    found = []
-    for row in fleet.walks(unit=unit, since_utc=since, until_utc=until):
-        if row.record is None:
-            continue
-        document = fleet.record(row.walk_id)
-        if simulated or document["walk"]["mode"] != SIMULATED:
-            found.append(walked(document))
-    return found
-
-
-def _defects(
-    fleet: SqlFleet, unit: str | None, start: datetime, end: datetime
-) -> tuple[DefectLife, ...] | None:
-    """Return the workshop's defects found in the period; None when it keeps none."""
-    from voicecheck.clock import utc_text  # noqa: PLC0415
-    from voicecheck.defects.events import RepairDone  # noqa: PLC0415
-    from voicecheck.statistics.defects import DefectLife  # noqa: PLC0415
-
-    found = []
-    for defect in fleet.defects(unit, utc_text(start)):
-        opened = datetime.fromisoformat(defect.found_utc)
-        if opened >= end:
-            continue
-        repaired = None
-        if defect.state.value in ("repaired", "checked"):
-            done = [
-                one.at_utc
-                for one in fleet.defect(defect.defect_id).story
-                if isinstance(one.event, RepairDone)
-            ]
-            at_utc = max(done, default=defect.closed_utc)
-            repaired = None if at_utc is None else datetime.fromisoformat(at_utc)
-        found.append(
-            DefectLife(
-                unit=defect.unit,
-                checkpoint=defect.checkpoint_id,
-                opened=opened,
-                repaired=repaired,
-                last_seen=datetime.fromisoformat(defect.last_utc),
-            )
-        )
-    return tuple(found) or None

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Protocol
@@ -23,7 +24,7 @@ from sqlalchemy import func, select
 from voicecheck import settings
 from voicecheck.defects.story import Defect, Happening, fold
 from voicecheck.errors import JournalDamaged, RecordNotFound
-from voicecheck.store import archive, chain, conflicts, defect_rows, rows
+from voicecheck.store import archive, chain, conflicts, defect_rows, periods, rows
 from voicecheck.store.conflicts import Conflict
 from voicecheck.store.database import Database
 from voicecheck.store.defect_list import DefectPage, Wanted, open_page
@@ -128,6 +129,19 @@ class SqlFleet(Database):
             found = connection.execute(query.order_by(*newest)).all()
         return tuple(defect_rows.defect_row(row) for row in found)
 
+    def stories(
+        self, unit: str | None = None, since_utc: str = "", until_utc: str | None = None
+    ) -> Iterator[DefectStory]:
+        """Yield the defects found in a time with their stories, the newest first.
+
+        Raises:
+            JournalDamaged: a story was altered.
+        """
+        with self.reading() as connection:
+            found = periods.stories(connection, unit, since_utc, until_utc)
+            for defect, story in found:
+                yield DefectStory(defect=defect, story=story)
+
     def defect(self, defect_id: str) -> DefectStory:
         """Return a defect and its story, checked from end to end.
 
@@ -190,6 +204,24 @@ class SqlFleet(Database):
         """
         document: dict[str, Any] = json.loads(self.record_bytes(walk_id))
         return document
+
+    def documents(
+        self,
+        unit: str | None = None,
+        since_utc: str | None = None,
+        until_utc: str | None = None,
+    ) -> Iterator[dict[str, Any]]:
+        """Yield the records of walks begun in a time, the newest first.
+
+        Raises:
+            JournalDamaged: a record is gone or was altered.
+        """
+        with self.reading() as connection:
+            for data in periods.record_bytes(
+                connection, self.folder, unit, since_utc, until_utc
+            ):
+                document: dict[str, Any] = json.loads(data)
+                yield document
 
     def record_bytes(self, walk_id: str) -> bytes:
         """Return the bytes of a record just as its device wrote them."""

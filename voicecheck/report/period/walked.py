@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from sys import intern
 from typing import Any
 
 from voicecheck.statistics.defects import Seen
@@ -53,11 +54,12 @@ class Walked:
     """Checkpoints in words."""
 
 
-def walked(document: Data) -> Walked:
+def walked(document: Data, *, looks: bool = True) -> Walked:
     """Take a record apart.
 
     Args:
         document: a record that follows `voicecheck/record/record.schema.json`.
+        looks: keep what was seen at each point, good or bad.
     """
     content, walk, words = document["content"], document["walk"], document["words"]
     start = datetime.fromisoformat(walk["started_utc"])
@@ -76,7 +78,7 @@ def walked(document: Data) -> Walked:
         outcome=content["decision"]["outcome"],
         hour_meter_h=None if meter is None else float(meter["value"]),
         zones=tuple(titles.get(f["zone"], f["zone"]) for f in content["findings"]),
-        seen=_seen(content, start),
+        seen=_seen(content, start) if looks else (),
         readings=tuple(_readings(document, start)),
         titles=words["prompts"],
     )
@@ -116,16 +118,17 @@ def _readings(document: Data, at: datetime) -> list[Reading]:
     content, words = document["content"], document["words"]
     readings = []
     for reading in content["readings"]:
-        name = reading["checkpoint"]
+        # kept once for all walks: a year of a fleet has a million readings
+        name = intern(reading["checkpoint"])
         limits = words["limits"].get(name, {})
         readings.append(
             Reading(
-                unit=content["unit"],
+                unit=intern(content["unit"]),
                 checkpoint=name,
-                title=words["prompts"].get(name, name),
+                title=intern(words["prompts"].get(name, name)),
                 at=at,
                 value=float(reading["value"]),
-                measure=reading["unit"],
+                measure=intern(reading["unit"]),
                 low=limits.get("low"),
                 high=limits.get("high"),
             )
