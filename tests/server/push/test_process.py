@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import socket
 import subprocess
@@ -277,6 +278,39 @@ def test_devices_push_one_unit_at_once(
     assert [one.problems for one in results] == [()] * 3
     assert sum(one.walks for one in results) >= 4
     check_pushed(server.where, devices)
+
+
+def test_the_command_brings_it_over_and_says_so(
+    server: Server, devices: dict[str, Path], tmp_path: Path
+) -> None:
+    """By token file; a wrong token in the environment is refused with 2."""
+    token = tmp_path / "token"
+    token.write_text(f"# of the yard\n{TOKEN}\n", encoding="utf-8")
+    command = [
+        *(sys.executable, "-m", "voicecheck.cli.main", "push", "--json"),
+        *("--to", f"http://127.0.0.1:{server.port}"),
+    ]
+    own = {"VOICECHECK_HOME": str(devices["one"]), "VOICECHECK_PUSH_TOKEN": "WRONG"}
+
+    def run(*more: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [*command, *more],
+            env={**os.environ, **own},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+
+    wrong = run()
+    right = run("--token-file", str(token))
+
+    assert wrong.returncode == 2
+    assert "it does not accept the token" in wrong.stderr
+    assert right.returncode == 0, right.stderr
+    said = json.loads(right.stdout)
+    assert (said["walks"], said["records"], said["defects"]) == (2, 2, 5)
+    assert said["problems"] == said["conflicts"] == []
+    assert contents(server.where) == contents(devices["one"] / JOURNAL)
 
 
 @pytest.mark.database
