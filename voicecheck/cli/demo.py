@@ -80,6 +80,27 @@ def demo(
         bool,
         typer.Option("--no-learn", help="Leave the voice profile as it is."),
     ] = False,
+    learn: Annotated[
+        bool,
+        typer.Option(
+            "--learn", help="Instead: a simulated learner practises for a month."
+        ),
+    ] = False,
+    observe: Annotated[
+        bool,
+        typer.Option(
+            "--observe", help="Instead: an assessor watches a simulated trainee."
+        ),
+    ] = False,
+    seeds: Annotated[
+        int,
+        typer.Option(
+            "--seeds",
+            metavar="N",
+            min=1,
+            help="How many simulated trainees, from --seed on.",
+        ),
+    ] = 40,
     json: Annotated[
         bool, typer.Option("--json", help="Print the result as one JSON object.")
     ] = False,
@@ -91,8 +112,16 @@ def demo(
     feeds. What is recorded is what was heard. The exit status is 1 when the
     record differs from what the operator meant.
 
+    With --learn or --observe nothing is spoken: a simulated trainee with known
+    weaknesses is practised with or watched, one is shown, and over many seeds the
+    figures are held against what was put in.
+
     Example: voicecheck demo --snr 10 --noise idle --seed 3 --out demo-out
     """
+    if learn or observe:
+        _trainee(learn and observe, learn, (checklist, lang, seed, seeds), json)
+        return
+
     from voicecheck.cli.wiring import confirms_always  # noqa: PLC0415
     from voicecheck.demo.play import DemoSettings  # noqa: PLC0415
     from voicecheck.store.names import operator_id  # noqa: PLC0415
@@ -115,6 +144,17 @@ def demo(
         enrol_simulated(settings)
     status = _run(settings, checklist, answers, out, engine, json, not no_learn)
     raise typer.Exit(status)
+
+
+def _trainee(
+    both: bool, learn: bool, chosen: tuple[str, str, int, int], as_json: bool
+) -> None:
+    from voicecheck.cli.demo_trainee import demo_learn, demo_observe  # noqa: PLC0415
+    from voicecheck.errors import UsageError  # noqa: PLC0415
+
+    if both:
+        raise UsageError("give --learn or --observe, one after the other")
+    (demo_learn if learn else demo_observe)(*chosen, as_json=as_json)
 
 
 def _kinds() -> str:

@@ -26,6 +26,8 @@ DAYS = 30
 CALLS_A_DAY = 5
 CALL_DAYS = 20
 """With five a day: the hundred calls that progress looks back on."""
+GRADED = 0.8
+"""Share of the wrong situations that have a severity to be called."""
 ORDER_DAYS = 20
 ZONES = 10
 """Zones whose points are learned by heart, one more each day."""
@@ -137,11 +139,15 @@ def true_chance(state: CardState | None, at: datetime, memory: float) -> float:
 
 
 def _situations(cards: Deck, trainee: Trainee) -> list[Situation]:
+    """Pick half with something wrong, most of that with a severity."""
     made = [one for ones in cards.situations.values() for one in ones]
     half = CALLS_A_DAY * CALL_DAYS // 2
-    wrong = trainee.sample([one for one in made if one.signal], half)
-    well = trainee.sample([one for one in made if not one.signal], half)
-    return trainee.sample([*wrong, *well], 2 * half)
+    graded = [one for one in made if one.expected.severity is not None]
+    others = [one for one in made if one.signal and one.expected.severity is None]
+    picked = trainee.sample(graded, round(half * GRADED))
+    picked += trainee.sample(others, half - len(picked))
+    picked += trainee.sample([one for one in made if not one.signal], half)
+    return trainee.sample(picked, len(picked))
 
 
 def _opening(question: Question, one: Situation, wrong: bool) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -29,16 +28,8 @@ TRAINEE, ASSESSOR, UNIT = "J.Doe", "M.Roe", "L-12"
 _A_LOOK = timedelta(seconds=15)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WatchedWalk:
-    """One walk, from the seal to the end."""
-
-    scenario: Scenario
-    events: tuple[ObserveEvent, ...]
-
-
-def watch(checklist: Checklist, trainee: Trainee) -> WatchedWalk:
-    """Plant faults, seal them, and mark what the trainee does.
+def watch(checklist: Checklist, trainee: Trainee) -> tuple[ObserveEvent, ...]:
+    """Plant faults, seal them, and mark what the trainee does, from first to last.
 
     The trainee walks in silence: only the assessor's marks tell.
     """
@@ -87,7 +78,7 @@ def watch(checklist: Checklist, trainee: Trainee) -> WatchedWalk:
     events.append(
         Opened(**head(at + timedelta(minutes=1)), sealed=dict(sealed.document))
     )
-    return WatchedWalk(scenario=scenario, events=tuple(events))
+    return tuple(events)
 
 
 def planted(checklist: Checklist, trainee: Trainee) -> Scenario:
@@ -121,11 +112,10 @@ def severities(checklist: Checklist) -> Mapping[Severity, float]:
     return spread
 
 
-def watched(checklist: Checklist, weak: Weaknesses, seed: int) -> tuple[Figure, ...]:
+def watched(checklist: Checklist, weak: Weaknesses, seed: int) -> Result:
     """Watch a trainee of one seed; return what is told of it."""
-    walk = watch(checklist, Trainee(weak, seed))
-    found = result(fold(walk.events[0].observation, walk.events), checklist)
-    return tuple(walk_figures(checklist, weak, found))
+    events = watch(checklist, Trainee(weak, seed))
+    return result(fold(events[0].observation, events), checklist)
 
 
 def walk_figures(
