@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from voicecheck.store.conflicts import Conflict
     from voicecheck.store.far_end import FarEnd
-    from voicecheck.store.fleet import Conflict
     from voicecheck.store.transfer import Transfer
 
 TOKEN = "VOICECHECK_PUSH_TOKEN"  # noqa: S105 - the name of the variable

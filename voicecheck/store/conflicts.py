@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from sqlalchemy import Connection, select
 
@@ -14,12 +15,23 @@ _MOST = 1000
 """Pairs of walks at the same time, the newest."""
 
 
+class ConflictKind(StrEnum):
+    """How two devices got into each other's way."""
+
+    DEFECT_FORKED = "defect_forked"
+    DEFECT_TWICE = "defect_twice"
+    WALKS_AT_ONCE = "walks_at_once"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Conflict:
     """Two devices that did not know of each other. Both sides are kept."""
 
     unit: str
+    kind: ConflictKind
     words: str
+    title: str = ""
+    """Of the defect, if it is about one."""
     walk_ids: tuple[str, ...] = ()
     defect_ids: tuple[str, ...] = ()
 
@@ -30,7 +42,9 @@ def conflicts(connection: Connection, unit: str | None) -> tuple[Conflict, ...]:
     found = [
         Conflict(
             unit=one.unit,
+            kind=ConflictKind.DEFECT_FORKED,
             words=f"two devices went on with one defect: {one.title}",
+            title=one.title,
             defect_ids=(one.defect_id,),
         )
         for one in open_ones
@@ -42,7 +56,9 @@ def conflicts(connection: Connection, unit: str | None) -> tuple[Conflict, ...]:
     found += [
         Conflict(
             unit=where[0],
+            kind=ConflictKind.DEFECT_TWICE,
             words=f"two defects are open at one checkpoint: {ones[0].title}",
+            title=ones[0].title,
             defect_ids=tuple(one.defect_id for one in ones),
         )
         for where, ones in places.items()
@@ -71,6 +87,7 @@ def _walks_at_once(connection: Connection, unit: str | None) -> tuple[Conflict, 
     return tuple(
         Conflict(
             unit=str(row.unit),
+            kind=ConflictKind.WALKS_AT_ONCE,
             words="two walks were under way at the same time",
             walk_ids=(str(row.walk_id), str(row.other_id)),
         )

@@ -10,8 +10,9 @@ from sqlalchemy import Connection, select
 from voicecheck.errors import JournalDamaged, SyncError, UsageError
 from voicecheck.record.steps import JournalHead
 from voicecheck.store import defect_rows, rows, taking, verification
+from voicecheck.store.conflicts import Conflict
 from voicecheck.store.far_end import Asked, FarWalk, Fate, Have, Parcel, Receipt
-from voicecheck.store.fleet import Conflict, SqlFleet
+from voicecheck.store.fleet import SqlFleet
 from voicecheck.store.tables import checklists, defects, purged, records, units, walks
 
 _ONE_BY_ONE = 20

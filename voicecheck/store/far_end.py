@@ -15,7 +15,7 @@ from typing import Protocol
 from voicecheck.defects.story import Happening
 from voicecheck.record.steps import JournalHead
 from voicecheck.store.chain import StoredEntry
-from voicecheck.store.fleet import Conflict
+from voicecheck.store.conflicts import Conflict
 from voicecheck.store.ports import WalkRow
 
 

@@ -29,8 +29,8 @@ def check_fit(table: Table, values: dict[str, Any]) -> dict[str, Any]:
             most = column.type.length
             if (most is not None and len(value) > most) or not _is_text(value):
                 raise SyncError(f"the {column.name} of its {table.name} cannot be kept")
-        is_whole = isinstance(value, int) and isinstance(column.type, Integer)
-        if is_whole and abs(value) > _GREATEST:
+        most_whole = _GREATEST if isinstance(column.type, Integer) else None
+        if isinstance(value, int) and most_whole and abs(value) > most_whole:
             raise SyncError(f"the {column.name} of its {table.name} is too large")
     return values
 

@@ -20,8 +20,8 @@ from urllib.parse import urlsplit
 from pydantic import ValidationError
 
 from voicecheck.errors import LinkError, LinkLost, UsageError
+from voicecheck.store.conflicts import Conflict
 from voicecheck.store.far_end import Asked, Fate, Have, Parcel, Receipt
-from voicecheck.store.fleet import Conflict
 from voicecheck.store.push_forms import (
     FORMAT,
     MOST_ASKED,
@@ -106,7 +106,9 @@ class HttpFarEnd:
             found += [
                 Conflict(
                     unit=one.unit,
+                    kind=one.kind,
                     words=one.words,
+                    title=one.title,
                     walk_ids=tuple(one.walk_ids),
                     defect_ids=tuple(one.defect_ids),
                 )

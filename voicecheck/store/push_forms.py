@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 from voicecheck.record.steps import JournalHead
+from voicecheck.store.conflicts import ConflictKind
 from voicecheck.store.far_end import Asked, FarWalk, Fate, Have, Receipt
 
 Format = Literal["voicecheck-push/1"]
@@ -258,7 +259,9 @@ class ConflictForm(Form):
     """Two devices that did not know of each other."""
 
     unit: str
+    kind: ConflictKind
     words: str
+    title: str
     walk_ids: list[str]
     defect_ids: list[str]
 

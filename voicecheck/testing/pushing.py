@@ -9,9 +9,10 @@ from typing import TypeVar
 from voicecheck.clock import ManualClock
 from voicecheck.errors import LinkLost
 from voicecheck.form.filling import fill
+from voicecheck.store.conflicts import Conflict
 from voicecheck.store.dump import export_lines
 from voicecheck.store.far_end import Asked, FarEnd, Have, Parcel, Receipt
-from voicecheck.store.fleet import Conflict, SqlFleet, open_fleet
+from voicecheck.store.fleet import SqlFleet, open_fleet
 from voicecheck.store.journal import open_journal
 from voicecheck.store.session import WalkSession
 from voicecheck.testing.small_checklist import (

@@ -19,6 +19,7 @@ router = APIRouter(default_response_class=HTMLResponse)
 
 _MOST = 50
 """Walks on the page of one unit, the newest."""
+_MOST_CONFLICTS = 10
 
 
 @router.get("/", responses=outcomes(409, 503))
@@ -62,6 +63,7 @@ def one_unit(request: Request, unit: str) -> Response:
         rows=site.fleet.walks(name, limit=_MOST),
         total=site.fleet.count_walks(name),
         defects=site.fleet.open_defects(name),
+        conflicts=site.fleet.conflicts(name)[:_MOST_CONFLICTS],
     )
 
 

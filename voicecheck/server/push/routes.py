@@ -23,12 +23,15 @@ from voicecheck.store.push_forms import (
     AskedForm,
     ConflictForm,
     ConflictsForm,
+    DefectForm,
     HaveForm,
     ParcelForm,
     ParcelsForm,
     ReceiptForm,
     ReceiptsForm,
+    UnitForm,
     UnitsForm,
+    WalkForm,
 )
 from voicecheck.store.push_wire import parcel_of
 
@@ -103,7 +106,9 @@ def _add_routes(app: FastAPI, far_end: FarEnd) -> None:
             conflicts=[
                 ConflictForm(
                     unit=one.unit,
+                    kind=one.kind,
                     words=one.words,
+                    title=one.title,
                     walk_ids=list(one.walk_ids),
                     defect_ids=list(one.defect_ids),
                 )
@@ -116,7 +121,23 @@ def _taken(far_end: FarEnd, forms: Sequence[ParcelForm]) -> list[Receipt]:
     """Give the far end what can be read; refuse the rest."""
     read: list[Parcel | Receipt] = [_read(form) for form in forms]
     taken = iter(far_end.take([one for one in read if not isinstance(one, Receipt)]))
-    return [one if isinstance(one, Receipt) else next(taken) for one in read]
+    receipts = [one if isinstance(one, Receipt) else next(taken) for one in read]
+    for form, receipt in zip(forms, receipts, strict=True):
+        if receipt.fate is Fate.REFUSED:  # whoever runs the server should know too
+            _LOG.warning("refused from a device: %s: %s", _name(form), receipt.why)
+    return receipts
+
+
+def _name(form: ParcelForm) -> str:
+    match form:
+        case WalkForm():
+            return f"walk {form.walk_id}"
+        case DefectForm():
+            return f"defect {form.defect_id}"
+        case UnitForm():
+            return f"unit {form.unit!r}"
+        case _:
+            return "a checklist"
 
 
 def _read(form: ParcelForm) -> Parcel | Receipt:
