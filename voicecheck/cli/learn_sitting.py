@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Self
 from uuid import uuid4
@@ -15,8 +15,7 @@ from voicecheck.cli.json_text import json_text
 from voicecheck.clock import SystemClock
 from voicecheck.errors import LearnError
 from voicecheck.learn.deck import Deck, deck
-from voicecheck.learn.events import Look, Mode, Review
-from voicecheck.learn.history import Done
+from voicecheck.learn.events import LearnEvent, Look, Mode, Review
 from voicecheck.learn.keeping import Practice
 from voicecheck.learn.plan import Plan, calls_now, plan, seconds_a_card
 from voicecheck.learn.report.view import View, view
@@ -28,6 +27,9 @@ from voicecheck.learn.sessions.texts import Texts
 from voicecheck.learn.situations import Situation, build
 from voicecheck.people.store import PeopleStore
 from voicecheck.speech.engines import Engine
+
+
+Keep = Callable[[tuple[LearnEvent, ...]], object]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,37 +141,40 @@ class Desk:
     def sit(self, session: Session, means: Means) -> None:
         """Practise, and print how it went."""
         self._practice.begin(session.mode)
-        began = self._clock.now()
+        kept: list[LearnEvent] = []
+
+        def keep(events: tuple[LearnEvent, ...]) -> None:
+            self._practice.keep(events)
+            kept.extend(events)
+
         if means.typed:
-            ended = self._typed(session, means)
+            ended = self._typed(session, keep, means)
         else:
             from voicecheck.cli.learn_spoken import spoken  # noqa: PLC0415
 
-            spoken(session, self.checklist, self._practice.keep, means, self._learner)
+            spoken(session, self.checklist, keep, means, self._learner)
             ended = True
         if ended:
             self._practice.end(session.mode)
         if means.json:
-            done = [one for one in self._practice.done() if one.at >= began]
-            typer.echo(json_text(_result(session.mode, done)))
+            typer.echo(json_text(_result(session.mode, kept)))
 
-    def _typed(self, session: Session, means: Means) -> bool:
+    def _typed(self, session: Session, keep: Keep, means: Means) -> bool:
         """Practise at the keyboard; tell whether it came to an end."""
         from voicecheck.learn.typed import Ending, run_typed  # noqa: PLC0415
 
         ending = run_typed(
             session,
             language=self.checklist.language,
-            keep=self._practice.keep,
+            keep=keep,
             read=_keyboard(err=means.json),
             say=means.tell,
         )
         return ending is not Ending.LEFT
 
 
-def _result(mode: Mode, done: Iterable[Done]) -> dict[str, object]:
+def _result(mode: Mode, events: Sequence[LearnEvent]) -> dict[str, object]:
     """Return the events of one sitting."""
-    events = [one.event for one in done]
     return {
         "mode": mode.value,
         "reviews": sum(isinstance(event, Review) for event in events),
