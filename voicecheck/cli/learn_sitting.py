@@ -28,7 +28,6 @@ from voicecheck.learn.situations import Situation, build
 from voicecheck.people.store import PeopleStore
 from voicecheck.speech.engines import Engine
 
-
 Keep = Callable[[tuple[LearnEvent, ...]], object]
 
 
