@@ -15,8 +15,11 @@ from voicecheck.cli.records import app
 from voicecheck.clock import ManualClock
 from voicecheck.errors import RecordNotFound, UsageError
 from voicecheck.record.document import schema
+from voicecheck.store.database_far_end import DatabaseFarEnd
+from voicecheck.store.fleet import open_fleet
 from voicecheck.store.journal import default_path, open_journal
 from voicecheck.store.session import WalkSession
+from voicecheck.store.transfer import transfer
 from voicecheck.testing.filling import fill
 from voicecheck.testing.small_checklist import bad_answers, small_checklist
 
@@ -278,3 +281,39 @@ def test_every_command_has_help_with_an_example(command: str) -> None:
 
     assert status == 0
     assert f"Example: voicecheck records {command}" in " ".join(out.split())
+
+
+def test_a_record_that_came_by_push_is_like_one_of_our_own(
+    record: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Shown, exported byte for byte and verified, though its file is elsewhere."""
+    far = tmp_path / "office"
+    with open_fleet() as near, open_fleet(far / "journal.sqlite3") as store:
+        assert transfer(near, DatabaseFarEnd(store)).ok
+    monkeypatch.setenv("VOICECHECK_HOME", str(far))
+
+    status, shown, _ = run("show", DONE)
+    _, exported, _ = run("export", DONE)
+    verified, told, _ = run("verify")
+
+    assert (status, verified) == (0, 0)
+    assert "L-12" in shown
+    assert exported == record.read_text("utf-8")
+    assert "Walks checked: 2; nothing was altered." in told
+    assert not (far / "records").exists()
+
+
+def test_an_altered_record_that_came_by_push_is_not_shown(
+    record: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its text in the store is held against its hash, like a file."""
+    far = tmp_path / "office"
+    with open_fleet() as near, open_fleet(far / "journal.sqlite3") as store:
+        transfer(near, DatabaseFarEnd(store))
+    monkeypatch.setenv("VOICECHECK_HOME", str(far))
+    damage("UPDATE record_texts SET text = replace(text, 'J.Doe', 'M.Roe')")
+
+    status, out, told = run("show", DONE)
+
+    assert (status, out) == (1, "")
+    assert "was altered" in told
