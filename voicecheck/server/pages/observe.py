@@ -144,7 +144,11 @@ def end(
     row = next(
         (r for r in _walks(site, begun.unit, begun.trainee) if r.walk_id == walk), None
     )
-    record = json.loads(archive.read_record(site.settings.home, row)) if row else None
+    record = (
+        json.loads(archive.read_record(site.settings.home, row, site.journal))
+        if row
+        else None
+    )
     kept.end(
         found,
         by=person.id,
