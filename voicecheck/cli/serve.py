@@ -157,6 +157,8 @@ def _settings(
     for path in (tls_cert, tls_key):
         if path is not None and not path.is_file():
             raise UsageError(f"{path}: there is no such file")
+    if tls_cert is not None and tls_key is not None:
+        _check_tls(tls_cert, tls_key)
     loaded = {load(path, site_rules=site_rules).name: path for path in own}
     if not own and site_rules is not None:
         load("wheel-loader", site_rules=site_rules)
@@ -177,6 +179,26 @@ def _tokens(home: Path, given: Path | None) -> tuple[Path, tuple[str, ...]]:
 
     path = given or home / TOKEN_FILE
     return path, push_tokens(path, make=given is None)
+
+
+def _check_tls(certificate: Path, key: Path) -> None:
+    """Refuse a certificate and a key that no browser could be answered with.
+
+    Raises:
+        UsageError: they cannot be read, or do not belong together.
+    """
+    from ssl import PROTOCOL_TLS_SERVER, SSLContext, SSLError  # noqa: PLC0415
+
+    from voicecheck.errors import UsageError  # noqa: PLC0415
+
+    try:
+        # a key with a password would ask for it, over and over
+        SSLContext(PROTOCOL_TLS_SERVER).load_cert_chain(certificate, key, password="")
+    except (SSLError, OSError) as error:
+        raise UsageError(
+            f"{certificate} and {key} cannot be used ({error}): give a certificate "
+            "and its private key, both PEM, the key without a password"
+        ) from error
 
 
 def _tell(settings: ServerSettings, host: str | None, port: int) -> None:
