@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from voicecheck.errors import UsageError
-from voicecheck.store.names import operator_id, unit_id
+from voicecheck.store.names import is_training, operator_id, unit_id
 
 
 @pytest.mark.parametrize("text", ["L-12", "a", "Loader 3.b_2", "로더-12", "7" * 64])
@@ -52,3 +52,19 @@ def test_other_names_are_refused(text: str) -> None:
 def test_an_operator_may_be_left_out() -> None:
     """No name is an empty name, which is not true of a unit."""
     assert operator_id("  ") == ""
+
+
+@pytest.mark.parametrize(
+    ("unit", "training"),
+    [
+        ("L-12 training", True),
+        ("L-12 Training", True),
+        ("L-12", False),
+        ("training", False),
+        ("L-12training", False),
+        ("training L-12", False),
+    ],
+)
+def test_training_units_are_told_by_their_name(unit: str, training: bool) -> None:
+    """A word of its own at the end; anything else is a real machine."""
+    assert is_training(unit_id(unit)) is training

@@ -50,6 +50,9 @@ def begin(
 ) -> None:
     """Begin to watch a trainee. The scenario must be sealed by now.
 
+    Where the trainee walks with voicecheck as well, call the unit "L-12 training"
+    here and there: what is found on such a unit opens no defect.
+
     Example: voicecheck observe begin --trainee J.Doe --unit L-12 --by C.Poe --seal 3f2a91c0
     """  # noqa: E501
     from voicecheck import settings  # noqa: PLC0415
@@ -110,11 +113,16 @@ def mark(
             said, right = marking.take(line)
             typer.echo(said, err=not right)
             raise typer.Exit(0 if right else 2)
+        refused = 0
         for line in _typed_lines(marking.waiting):
             said, right = marking.take(line)
             typer.echo(said, err=not right)
+            refused += not right
             if marking.over:
-                return
+                break
+    if refused:
+        typer.echo(f"{refused} lines were not taken; see above", err=True)
+        raise typer.Exit(1)
 
 
 @app.command()

@@ -10,6 +10,7 @@ from voicecheck.defects.events import DefectFound, Sighting, StillThere
 from voicecheck.round.answers import Severity
 from voicecheck.round.checklist import Outcome
 from voicecheck.round.decision import FindingKind
+from voicecheck.store.names import is_training
 
 SIMULATED = "simulated"
 """Mode of walks that nobody walked: what they find is no defect."""
@@ -45,11 +46,14 @@ def findings_of(document: Mapping[str, Any]) -> tuple[Found, ...]:
 
     A walk that was stopped or not signed counts too: what was seen was seen. A
     start check that was answered no is about the moment, not about the machine.
+    On a training unit faults are planted: what is found there is no defect.
 
     Args:
         document: a record as JSON data.
     """
     if document["walk"]["mode"] == SIMULATED:
+        return ()
+    if is_training(document["content"]["unit"]):
         return ()
     prompts = document["words"]["prompts"]
     fluids = document["words"]["fluids"]

@@ -7,6 +7,8 @@ import unicodedata
 from voicecheck.errors import UsageError
 
 MOST_CHARACTERS = 64
+TRAINING = " training"
+"""How the id of a unit ends on which faults are planted, such as "L-12 training"."""
 
 
 def unit_id(text: str) -> str:
@@ -17,6 +19,11 @@ def unit_id(text: str) -> str:
             digits, dash, underscore, dot and space.
     """
     return _checked(text, "unit", "--unit L-12")
+
+
+def is_training(unit: str) -> bool:
+    """Tell whether walks on this unit are for learning: they open no defects."""
+    return unit.casefold().endswith(TRAINING)
 
 
 def operator_id(text: str) -> str:

@@ -12,6 +12,7 @@ from voicecheck.report.period.walked import SIMULATED, Walked, walked
 from voicecheck.statistics.defects import DefectLife
 from voicecheck.statistics.shifts import EARLY
 from voicecheck.store.fleet import DefectStory, SqlFleet
+from voicecheck.store.names import is_training
 
 _REPAIRED = frozenset({"repaired", "checked"})
 
@@ -29,7 +30,7 @@ def load_walks(
 
     Args:
         fleet: the store.
-        unit: the machine; None: all.
+        unit: the machine; None: all but training units.
         start: of the period.
         end: of the period.
         simulated: count walks of the demo too.
@@ -45,6 +46,8 @@ def load_walks(
     found = []
     for document in fleet.documents(unit, since, until):
         if not simulated and document["walk"]["mode"] == SIMULATED:
+            continue
+        if unit is None and is_training(document["content"]["unit"]):
             continue
         one = walked(document, looks=looks)
         key = (
