@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-import io
-import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import jsonschema
 import pytest
 from sqlalchemy import event as sql_event
 from sqlalchemy import update
 
 from voicecheck.clock import ManualClock
 from voicecheck.defects.events import RepairDone, RepairStarted
-from voicecheck.errors import UsageError
 from voicecheck.form.filling import fill
 from voicecheck.store import tables
 from voicecheck.store.database_far_end import DatabaseFarEnd
-from voicecheck.store.dump import import_lines, line_schema
 from voicecheck.store.fleet import SqlFleet, open_fleet
 from voicecheck.store.journal import SqlJournal, open_journal
 from voicecheck.store.session import WalkSession
@@ -198,46 +193,6 @@ def test_an_unfinished_walk_goes_on_later(tmp_path: Path) -> None:
 
     assert (first.walks, first.records) == (1, 0)
     assert (second.walks, second.records) == (1, 1)
-
-
-def test_an_export_comes_back_as_it_was(near: SqlFleet, tmp_path: Path) -> None:
-    """Byte for byte, into an empty store; a second time changes nothing."""
-    data = whole(near)
-
-    with open_fleet(tmp_path / "again.sqlite3") as again:
-        assert import_lines(io.BytesIO(data), again).ok
-        assert import_lines(io.BytesIO(data), again).walks == 0
-        assert whole(again) == data
-
-
-def test_every_line_fits_the_schema(near: SqlFleet) -> None:
-    """Checked with a validator that is not ours (jsonschema)."""
-    validator = jsonschema.Draft202012Validator(line_schema())
-
-    for line in whole(near).splitlines():
-        validator.validate(json.loads(line))
-
-
-@pytest.mark.parametrize("share", [0.0, 0.3, 0.9])
-def test_a_cut_export_is_refused(near: SqlFleet, tmp_path: Path, share: float) -> None:
-    """Nothing of it is imported."""
-    lines = whole(near).splitlines(keepends=True)
-
-    with open_fleet(tmp_path / "again.sqlite3") as again:
-        with pytest.raises(UsageError, match="Nothing was imported"):
-            import_lines(lines[: int(len(lines) * share)], again)
-        assert again.walks() == ()
-
-
-def test_an_altered_export_is_refused(near: SqlFleet, tmp_path: Path) -> None:
-    """One letter elsewhere, and the hash of the last line does not fit."""
-    data = whole(near).replace(b'"operator": "kim"', b'"operator": "kin"', 1)
-
-    with (
-        open_fleet(tmp_path / "again.sqlite3") as again,
-        pytest.raises(UsageError, match="altered"),
-    ):
-        import_lines(io.BytesIO(data), again)
 
 
 @pytest.mark.database

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json as json_module
 import tempfile
 from pathlib import Path
 from typing import Annotated
@@ -37,10 +36,10 @@ def export_store(
     Example: voicecheck store export --out fleet.jsonl
     """
     from voicecheck.store.database import Database  # noqa: PLC0415
-    from voicecheck.store.dump import export_lines, line_schema  # noqa: PLC0415
+    from voicecheck.store.dump import export_lines, schema_text  # noqa: PLC0415
 
     if schema:
-        typer.echo(json_module.dumps(line_schema(), indent=2))
+        typer.echo(schema_text(), nl=False)
         return
     with Database.open() as store:
         if out is None:

@@ -6,7 +6,8 @@
     {"end": {"rows": 412, "sha256": …}}    over all bytes before this line
 
 Rows stand in the order of their keys, so the same store always gives the same
-bytes. The schema of a line is `line_schema()`. What is read goes into a store
+bytes. The schema of a line is `store.schema.json` beside this module;
+`python -m voicecheck.store.dump` writes it anew. What is read goes into a store
 of its own first and is then brought over like a push, so that chains are
 verified and nothing that is there already is doubled.
 """
@@ -43,6 +44,7 @@ TABLES: tuple[Table, ...] = (
     tables.purged,
 )
 """In the order in which rows can be put back."""
+SCHEMA_NAME = "store.schema.json"
 _BY_NAME = {table.name: table for table in TABLES}
 
 
@@ -103,6 +105,7 @@ def line_schema() -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of one line."""
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"urn:voicecheck:{SCHEMA_NAME}",
         "title": "One line of a voicecheck store export",
         "oneOf": [
             _closed({"format": {"const": FORMAT}, "tables": _names()}),
@@ -122,6 +125,11 @@ def line_schema() -> dict[str, Any]:
             ),
         ],
     }
+
+
+def schema_text() -> str:
+    """Return the text of the published schema."""
+    return json.dumps(line_schema(), indent=2) + "\n"
 
 
 def _names() -> dict[str, Any]:
@@ -211,3 +219,7 @@ def _broken(number: int, why: str) -> UsageError:
         f"line {number} of the export cannot be used: {why}; export it again. "
         "Nothing was imported"
     )
+
+
+if __name__ == "__main__":
+    Path(__file__).with_name(SCHEMA_NAME).write_text(schema_text(), encoding="utf-8")
