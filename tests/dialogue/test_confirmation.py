@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import pytest
@@ -293,6 +293,33 @@ def test_a_refused_detail_leaves_its_probability_to_the_others() -> None:
     assert [h.confidence for h in again] == pytest.approx([0.18 / 0.28, 0.06 / 0.28])
     assert distrusted((three, two), {})[0].confidence == pytest.approx(0.9)
     assert distrusted((three, two), {"class_3": 0.04})[0].meaning == "class_2"
+
+
+@given(st.floats(0.0, 0.9), st.floats(0.1, 5.0))
+@settings(max_examples=30, deadline=None)
+def test_asking_again_costs_all_the_tries_that_follow(
+    share: float, once: float
+) -> None:
+    """The sum over tries, each needed only when those before it failed."""
+    table = replace(TABLE, ask_again=once, fails_again=(0.0, share))
+
+    summed = sum(once * share**k for k in range(400))
+
+    assert table.after(0).ask_again == once
+    assert table.after(1).ask_again == pytest.approx(summed, rel=1e-6)
+    assert table.after(7).ask_again == table.after(1).ask_again
+
+
+def test_a_word_that_stays_unclear_is_read_back_at_last() -> None:
+    """What is asked for again at first is offered after two failures; a good that may
+    have been a finding is not."""
+    costs = standard_costs()
+    full = [hypothesis("full", 0.55)]
+    doubtful = [hypothesis("good", 0.5), hypothesis("leak", 0.3)]
+
+    assert decide(full, costs.after(0)) is Outcome.REJECT
+    assert decide(full, costs.after(2)) is Outcome.CONFIRM
+    assert decide(doubtful, costs.after(2)) is Outcome.REJECT
 
 
 def number_costs(p: float, table: CostTable) -> tuple[float, float]:

@@ -27,6 +27,14 @@ SayAloud = Callable[[str, float, int], None]
 
 _PATIENCE = 24
 """Times that a number or its digits are said before the operator gives it up."""
+_PATIENCE_WITH_WORDS = 12
+_TIRING = (
+    QuestionName.CONDITION,
+    QuestionName.LEVEL,
+    QuestionName.NUMBER,
+    QuestionName.DIGIT,
+)
+"""Questions that take "cannot check"."""
 
 
 class SimulatedOperator:
@@ -58,7 +66,7 @@ class SimulatedOperator:
         self._taking_back = False
         self._spelled = ""
         self._given_up: dict[str, Answer] = {}
-        self._number_tries: Counter[str] = Counter()
+        self._tries_at: Counter[str] = Counter()
         self._asked = ("", "")
         self._tries = 0
         self.said: list[str] = []
@@ -101,8 +109,8 @@ class SimulatedOperator:
                 return self._word(question, "carry_on")
         if self._wrong or checkpoint not in self._meant:
             return self._take_back()
-        if question in (QuestionName.NUMBER, QuestionName.DIGIT):
-            self._tire(checkpoint)
+        if question in _TIRING:
+            self._tire(checkpoint, question)
         point = self._checklist.checkpoint(checkpoint)
         parts = to_parts(point, self._wanted(checkpoint))
         if question is QuestionName.DIGIT:
@@ -148,13 +156,15 @@ class SimulatedOperator:
     def _wanted(self, checkpoint: str) -> Answer:
         return self._given_up.get(checkpoint, self._meant[checkpoint])
 
-    def _tire(self, checkpoint: str) -> None:
-        """Give a number up that is not understood, as a person would.
+    def _tire(self, checkpoint: str, question: QuestionName) -> None:
+        """Give up what is not understood, as a person would.
 
         The record then differs from what was meant, and the demo says so.
         """
-        self._number_tries[checkpoint] += 1
-        if self._number_tries[checkpoint] > _PATIENCE:
+        self._tries_at[checkpoint] += 1
+        words = question in (QuestionName.CONDITION, QuestionName.LEVEL)
+        patience = _PATIENCE_WITH_WORDS if words else _PATIENCE
+        if self._tries_at[checkpoint] > patience:
             self._given_up[checkpoint] = CouldNotCheck(reason=Reason.NO_ACCESS)
 
     def _word(

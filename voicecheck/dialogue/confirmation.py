@@ -69,6 +69,8 @@ class CostTable:
     confirm: float
     confirm_misses: float
     meaning: Mapping[str, Costs]
+    fails_again: Sequence[float] = (0.0,)
+    """Share of next tries that fail too, after no failure, one, and more."""
 
     @classmethod
     def from_data(cls, data: Mapping[str, Any]) -> CostTable:
@@ -77,6 +79,15 @@ class CostTable:
             **data["turns"],
             meaning={name: Costs(**row) for name, row in data["meaning"].items()},
         )
+
+    def after(self, failures: int) -> CostTable:
+        """Return the costs after so many failures at one question.
+
+        With s the share of tries that fail, the k-th further one is needed with
+        probability s to the k: asking again costs ask_again / (1 - s).
+        """
+        share = self.fails_again[min(failures, len(self.fails_again) - 1)]
+        return replace(self, ask_again=self.ask_again / (1.0 - share))
 
 
 @cache

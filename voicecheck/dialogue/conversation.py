@@ -115,11 +115,13 @@ class Conversation:
         first = talk.state is State.ASKING and not talk.draft.parts and whole
         refused = talk.draft.refused if first else frozenset()
         hypotheses = confirmation.weighed(fitting, refused)
-        costs = None
+        costs = confirmation.standard_costs()
         trust = {} if first else self._trust(listen)
         if trust:
             hypotheses = confirmation.distrusted(hypotheses, trust)
             costs = confirmation.refused_costs()
+        if talk.state is State.ASKING:
+            costs = costs.after(talk.machine.failures)
         outcome = confirmation.decide(
             hypotheses,
             costs,
