@@ -6,7 +6,10 @@ import sys
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from voicecheck.errors import DeviceError
+
 if TYPE_CHECKING:
+    from voicecheck.audio.device import DeviceLink
     from voicecheck.cli.learn_sitting import Means
     from voicecheck.dialogue.runner import Watch
     from voicecheck.learn.events import LearnEvent
@@ -30,7 +33,6 @@ def spoken(
     Raises:
         DeviceError: there is no microphone or loudspeaker; --typed needs none.
     """
-    from voicecheck.audio.device import DeviceLink  # noqa: PLC0415
     from voicecheck.cli import wiring  # noqa: PLC0415
     from voicecheck.cli.voices import hearing  # noqa: PLC0415
     from voicecheck.learn.spoken.hearing import for_practice  # noqa: PLC0415
@@ -42,11 +44,12 @@ def spoken(
     def aside(text: str) -> None:
         print(text, file=sys.stderr, flush=True)
 
+    opened = _link(means)
     found = hearing(checklist.language, means.engine, learner, aside, learn=False)
     recogniser = for_practice(found.recogniser)
     talk = practice_talk(session, checklist, recogniser, _keep(keep, checklist, means))
     with (
-        DeviceLink(input_device=means.input, output_device=means.output) as link,
+        opened as link,
         wiring.synthesiser() as synthesiser,
     ):
         for notice in link.notices:
@@ -66,6 +69,16 @@ def spoken(
             noise=wiring.noise_watch(link.input_device.name),
             adapt=adapt,
         )
+
+
+def _link(means: Means) -> DeviceLink:
+    """Open the devices first: without them nothing else need be loaded."""
+    from voicecheck.audio.device import DeviceLink  # noqa: PLC0415
+
+    try:
+        return DeviceLink(input_device=means.input, output_device=means.output)
+    except DeviceError as error:
+        raise DeviceError(f"{error}; or practise with --typed") from error
 
 
 def _shown(means: Means) -> Watch:

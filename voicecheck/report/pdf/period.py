@@ -58,11 +58,9 @@ def period_pdf(
 def write_parts(sheet: Sheet, every: list[Part]) -> None:
     """Write parts below each other; a chart stays with the words above it."""
     for number, part in enumerate(every):
-        _write(sheet, part, chart_follows=isinstance(_next(every, number), Chart))
-
-
-def _next(every: list[Part], number: int) -> Part | None:
-    return every[number + 1] if number + 1 < len(every) else None
+        ahead = 2 if isinstance(part, Heading) else 1
+        soon = every[number + 1 : number + 1 + ahead]
+        _write(sheet, part, chart_follows=any(isinstance(p, Chart) for p in soon))
 
 
 def _write(sheet: Sheet, part: Part, *, chart_follows: bool) -> None:
