@@ -84,3 +84,14 @@ def test_climbs_pauses_and_the_declaration_are_answered() -> None:
         made.watch("listening", listening(question, None))
 
     assert said == ["feet down", "carry on", "yes"]
+
+
+def test_a_word_that_is_never_understood_is_given_up() -> None:
+    """After a dozen tries the operator says that it cannot be checked: never good."""
+    made, said = operator({"engine_oil_level": LevelSeen(level=Level.FULL)})
+
+    for _ in range(13):
+        made.watch("listening", listening("level", "engine_oil_level"))
+
+    assert set(said[:12]) == {"full", "up to the mark"}
+    assert said[12] == "cannot check"

@@ -47,7 +47,7 @@ def learner_figures(
         interval=found.criterion_interval if found else None,
     )
     yield Figure(
-        name="let work that may not",
+        name="wrongly let work",
         truth=1 - truths.hit_rate(weak),
         value=free.value,
         interval=free.interval,
@@ -67,7 +67,7 @@ def learner_figures(
     )
     kept = memory(done, sorts=(CardSort.POINT,))
     yield Figure(
-        name="memory, times schedule",
+        name="memory beside plan",
         truth=weak.memory,
         value=kept.factor if kept else None,
         interval=kept.interval if kept else None,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from uuid import UUID
 
 from voicecheck.demo.recovery.trainee import Trainee
 from voicecheck.learn.cards import CardSort
@@ -67,7 +66,7 @@ def practise(cards: Deck, trainee: Trainee, days: int = DAYS) -> Iterator[Sat]:
 def as_done(sat: Sat, trainee: Trainee) -> Iterator[Done]:
     """Yield a sitting as it is read back from the store."""
     for event in sat.events:
-        yield Done(at=sat.at, key=UUID(int=trainee.bits()), event=event)
+        yield Done(at=sat.at, key=trainee.key(), event=event)
 
 
 def call(

@@ -19,7 +19,7 @@ def rows(found: Sequence[Recovered]) -> Iterator[tuple[str, ...]]:
     """Yield one row of text a figure, below `HEAD`."""
     for one in found:
         middle = "–" if one.middle is None else f"{one.middle:.2f}"
-        share = "one walk has none"
+        share = "a walk has none"
         if one.coverage is not None and one.coverage_interval is not None:
             low, high = one.coverage_interval.low, one.coverage_interval.high
             share = f"{one.coverage:.1%} ({low:.0%} … {high:.0%})"

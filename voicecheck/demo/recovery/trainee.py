@@ -6,6 +6,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeVar
+from uuid import UUID
 
 from voicecheck.round.answers import Severity
 
@@ -38,6 +39,8 @@ class Trainee:
     def __init__(self, weaknesses: Weaknesses, seed: int) -> None:
         self.weaknesses = weaknesses
         self._random = random.Random(seed)
+        # apart, so that no key changes what the trainee does
+        self._keys = random.Random(f"keys of {seed}")
 
     def calls_wrong(self, signal: bool) -> bool:
         """Tell whether the trainee says that something is wrong.
@@ -83,6 +86,10 @@ class Trainee:
         """Pick one of many."""
         return self._random.choice(items)
 
-    def bits(self) -> int:
-        """Return 128 random bits, for a key."""
-        return self._random.getrandbits(128)
+    def key(self) -> UUID:
+        """Return a key for something that the trainee did."""
+        return UUID(bytes=self._keys.randbytes(16))
+
+    def salt(self) -> bytes:
+        """Return what closes the scenario of the trainee's walk."""
+        return self._keys.randbytes(32)

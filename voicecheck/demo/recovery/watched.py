@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any
-from uuid import UUID
 
 from voicecheck.clock import utc_text
 from voicecheck.demo.faults import FAULTS
@@ -34,12 +33,14 @@ def watch(checklist: Checklist, trainee: Trainee) -> tuple[ObserveEvent, ...]:
     The trainee walks in silence: only the assessor's marks tell.
     """
     scenario = planted(checklist, trainee)
-    sealed = seal(scenario, default_criteria(), by=ASSESSOR, at=START)
-    walk = UUID(int=trainee.bits())
+    sealed = seal(
+        scenario, default_criteria(), by=ASSESSOR, at=START, salt=trainee.salt()
+    )
+    walk = trainee.key()
     at = START + timedelta(minutes=5)
 
     def head(when: datetime) -> dict[str, Any]:
-        key = UUID(int=trainee.bits())
+        key = trainee.key()
         when_utc = utc_text(when)
         return {"key": key, "observation": walk, "at_utc": when_utc, "by": ASSESSOR}
 
