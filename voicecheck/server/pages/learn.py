@@ -17,7 +17,7 @@ from voicecheck.people.names import MOST_CHARACTERS
 from voicecheck.server import checklists
 from voicecheck.server.forms import outcomes
 from voicecheck.server.people.signed_in import SignedIn, people_of
-from voicecheck.server.render import page
+from voicecheck.server.render import page, reachable
 from voicecheck.server.site import site_of, words_of
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -51,7 +51,7 @@ def progress(
         person=person,
         learner=name,
         title=title(shown),
-        body=body(shown),
+        body=reachable(body(shown)),
         offered=[
             o for o in checklists.offered(site.settings) if language in o.languages
         ],

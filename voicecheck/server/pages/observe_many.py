@@ -20,7 +20,7 @@ from voicecheck.server.forms import outcomes
 from voicecheck.server.observing.results import course_results
 from voicecheck.server.observing.watched import checklist_of, observations
 from voicecheck.server.people.signed_in import SignedIn
-from voicecheck.server.render import page
+from voicecheck.server.render import page, reachable
 from voicecheck.server.site import site_of, words_of
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -42,7 +42,7 @@ def compare(
         site = site_of(request)
         found = compared(first, second, checklist_of(site, begun))
         report = compare_report(found, Words(checklist_of(site, begun, language)))
-        body = fragment(report)
+        body = reachable(fragment(report))
     return page(
         request,
         "observe_compare",
@@ -70,7 +70,7 @@ def course(
             newest = max(begun.at_utc for begun, _ in found)
             whole = put_together([one for _, one in found])
             report = course_report(whole, Words(points), newest)
-            body = fragment(report)
+            body = reachable(fragment(report))
     return page(
         request,
         "observe_course",

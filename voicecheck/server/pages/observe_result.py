@@ -21,7 +21,7 @@ from voicecheck.server.forms import OwnForm, outcomes
 from voicecheck.server.observing.results import Shown, shown
 from voicecheck.server.observing.watched import observations
 from voicecheck.server.people.signed_in import SignedIn
-from voicecheck.server.render import page
+from voicecheck.server.render import page, reachable
 from voicecheck.server.site import site_of, words_of
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -72,7 +72,7 @@ def show(
         person=person,
         begun=found.begun,
         report=report,
-        body=fragment(report),
+        body=reachable(fragment(report)),
         at=_address(found),
         signed=signed,
         may_sign=person.id in (found.begun.by, found.begun.trainee)
@@ -94,7 +94,7 @@ def debrief(
         "observe_report",
         person=person,
         report=report,
-        body=fragment(report),
+        body=reachable(fragment(report)),
         back=_address(found),
         back_to="result_open",
     )
