@@ -11,8 +11,8 @@ import pytest
 
 from voicecheck.clock import ManualClock
 from voicecheck.form.filling import fill
-from voicecheck.store.dump import export_lines
 from voicecheck.store.database_far_end import DatabaseFarEnd
+from voicecheck.store.dump import export_lines
 from voicecheck.store.fleet import open_fleet
 from voicecheck.store.journal import open_journal
 from voicecheck.store.session import WalkSession
@@ -28,7 +28,8 @@ from voicecheck.store.transfer import transfer
 near, far = Path(sys.argv[1]), Path(sys.argv[2])
 with open_fleet(near, folder=near.parent) as n, open_fleet(far) as f:
     print("ready", flush=True)
-    transfer(n, DatabaseFarEnd(f), progress=lambda done, total: print(done, flush=True))
+    transfer(n, DatabaseFarEnd(f), batch_characters=1,
+             progress=lambda done, total: print(done, flush=True))
 """
 
 
