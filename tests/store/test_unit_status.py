@@ -37,11 +37,11 @@ def plain(
     """Look at every walk and defect of a unit."""
     own = [one for one in invented.defects if one.unit == unit]
     still = [one for one in own if one.open]
-    walks = sorted(
+    newest = max(
         (walk for walk in invented.walks if walk.unit == unit),
-        key=lambda walk: walk.walk_id,
+        key=lambda walk: (walk.started_utc, walk.walk_id),
+        default=None,
     )
-    newest = max(walks, key=lambda walk: walk.started_utc, default=None)
     closed_utc = max((one.closed_utc or "" for one in own), default="")
     worst = max((one.severity for one in still), key=lambda s: s.rank, default=None)
     return (

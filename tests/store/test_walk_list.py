@@ -37,10 +37,13 @@ def plain(
     unfinished: bool,
 ) -> list[WalkRow]:
     """Look at every walk."""
-    by_id = sorted(invented.walks, key=lambda walk: walk.walk_id)
     return [
         walk
-        for walk in sorted(by_id, key=lambda walk: walk.started_utc, reverse=True)
+        for walk in sorted(
+            invented.walks,
+            key=lambda walk: (walk.started_utc, walk.walk_id),
+            reverse=True,
+        )
         if unit in (None, walk.unit)
         and (since_utc is None or walk.started_utc >= since_utc)
         and (until_utc is None or walk.started_utc < until_utc)

@@ -9,6 +9,7 @@ from enum import StrEnum
 from voicecheck.store.fleet import Fleet
 from voicecheck.store.ports import WalkRow
 from voicecheck.store.unit_status import UnitState
+from voicecheck.store.unit_status import UnitStatus as Stored
 
 SHIFT = timedelta(hours=12)
 """A walk counts for the shift it was made in; a longer shift is not usual
@@ -56,17 +57,19 @@ class UnitLine:
 def units(fleet: Fleet, now: datetime) -> tuple[UnitLine, ...]:
     """Return one line for each unit, those that must not work first."""
     order = list(UnitStatus)
-    lines = (
-        UnitLine(
-            unit=one.unit,
-            status=_status(one.state, one.last_walk, now),
-            newest=one.last_walk,
-            open_defects=one.open_defects,
-            worst=one.worst.value if one.worst else "",
-        )
-        for one in fleet.units()
-    )
+    lines = (line_of(one, now) for one in fleet.units())
     return tuple(sorted(lines, key=lambda line: (order.index(line.status), line.unit)))
+
+
+def line_of(one: Stored, now: datetime) -> UnitLine:
+    """Return the line of one unit, by what the store knows of it."""
+    return UnitLine(
+        unit=one.unit,
+        status=_status(one.state, one.last_walk, now),
+        newest=one.last_walk,
+        open_defects=one.open_defects,
+        worst=one.worst.value if one.worst else "",
+    )
 
 
 def _status(state: UnitState, newest: WalkRow | None, now: datetime) -> UnitStatus:

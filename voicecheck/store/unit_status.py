@@ -100,7 +100,7 @@ def _newest_walks(connection: Connection, unit: str | None) -> dict[str, WalkRow
     newest = (
         select(other.c.walk_id)
         .where(other.c.unit == units.c.unit)
-        .order_by(other.c.started_utc.desc(), other.c.walk_id)
+        .order_by(other.c.started_utc.desc(), other.c.walk_id.desc())
         .limit(1)
         .scalar_subquery()
     )

@@ -32,7 +32,8 @@ def walk_list(
         offset: leave so many of the newest out.
         unfinished: only those without a record.
     """
-    newest = (walks.c.started_utc.desc(), walks.c.walk_id)
+    # both columns down: an index is then read backwards, and nothing is sorted
+    newest = (walks.c.started_utc.desc(), walks.c.walk_id.desc())
     wanted = [
         *([] if unit is None else [walks.c.unit == unit]),
         *([] if since_utc is None else [walks.c.started_utc >= since_utc]),

@@ -14,6 +14,7 @@ from voicecheck.server.forms import outcomes
 from voicecheck.server.render import page
 from voicecheck.server.site import site_of
 from voicecheck.server.workshop.views import defect_page, story_of
+from voicecheck.store.defect_list import Wanted
 from voicecheck.store.names import unit_id
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -39,22 +40,19 @@ def open_defects(
 ) -> Response:
     """List open defects by severity or age; search and filter them."""
     name = unit_id(unit) if unit.strip() else None
-    every = site_of(request).fleet.open_defects(name)
-    wanted = search.strip().casefold()
-    shown = [
-        each
-        for each in every
-        if severity in (None, each.severity)
-        and wanted in f"{each.unit} {each.title} {each.words}".casefold()
-    ]
-    if order is Order.AGE:
-        shown.sort(key=lambda each: each.found_utc)
+    wanted = Wanted(
+        unit=name,
+        severity=severity,
+        search=search,
+        oldest_first=order is Order.AGE,
+    )
+    shown = site_of(request).fleet.open_page(wanted, _MOST)
     return page(
         request,
         "defects",
-        defects=shown[:_MOST],
-        found=len(shown),
-        total=len(every),
+        defects=shown.defects,
+        found=shown.found,
+        total=shown.total,
         unit=name or "",
         search=search.strip(),
         severity=severity.value if severity else "",

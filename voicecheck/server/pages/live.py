@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
+from datetime import timedelta
 from typing import Annotated
 from uuid import UUID
 
@@ -11,6 +12,7 @@ from fastapi import APIRouter, Header, Request
 from fastapi.responses import HTMLResponse, Response, StreamingResponse
 from starlette.concurrency import run_in_threadpool
 
+from voicecheck.clock import utc_text
 from voicecheck.errors import VoicecheckError
 from voicecheck.server import fleet_view
 from voicecheck.server.forms import outcomes
@@ -24,6 +26,8 @@ router = APIRouter(default_response_class=HTMLResponse)
 
 _MOST = 100
 """Unfinished walks in the list, the newest."""
+_LEFT = timedelta(days=31)
+"""Older ones stand on the page of their unit: a store of years is not searched."""
 _NEWEST = 100
 """Lines on a page that is opened late."""
 _QUIET_LOOKS = 30
@@ -36,7 +40,8 @@ def all_live(request: Request) -> Response:
     """List walks that are not finished, those of this shift first."""
     site = site_of(request)
     now = site.clock.now()
-    rows = site.fleet.walks(unfinished=True, limit=_MOST)
+    since_utc = utc_text(now - _LEFT)
+    rows = site.fleet.walks(None, since_utc, unfinished=True, limit=_MOST)
     going = [row for row in rows if fleet_view.is_in_progress(row, now)]
     left = [row for row in rows if not fleet_view.is_in_progress(row, now)]
     return page(request, "live_list", going=going, left=left)

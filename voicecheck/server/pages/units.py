@@ -53,9 +53,10 @@ def one_unit(request: Request, unit: str) -> Response:
     """Show one unit with its newest walks."""
     site = site_of(request)
     name = unit_id(unit)
-    line = next((line for line in _lines(site) if line.unit == name), None)
-    if line is None:
-        raise RecordNotFound(words_of(request)("no_unit"))
+    try:
+        line = fleet_view.line_of(site.fleet.unit(name), site.clock.now())
+    except RecordNotFound as error:
+        raise RecordNotFound(words_of(request)("no_unit")) from error
     return page(
         request,
         "unit",
