@@ -147,7 +147,13 @@ class PracticeTalk:
             return self._settled(best, sure=sure)
         if best.control:
             return self._steered(best, sure=sure)
+        if not sure and self._judges(best.meaning):
+            sure = True  # the call is read back as a whole in any case
         return self._if(sure, best, lambda: self._take(best.meaning))
+
+    def _judges(self, value: str) -> bool:
+        """Tell whether this answer would complete a call."""
+        return self._talk.snapshot().answer(value).right is not None
 
     def _if(self, sure: bool, best: Hypothesis, act: Callable[[], Turn]) -> Turn:
         """Do what was understood, or ask first whether it was said."""
@@ -179,8 +185,17 @@ class PracticeTalk:
         names = (STEERS + word.meaning, word.meaning)
         value = next((name for name in names if name in values), None)
         if value is not None:
-            return self._if(sure, word, lambda: self._take(value))
+            return self._lead(value, word, sure=sure)
         return talk.ask() if word.meaning == "again" else self._undo()
+
+    def _lead(self, value: str, word: Hypothesis, *, sure: bool) -> Turn:
+        """Give the session a word that steers; the end of all waits for a yes."""
+        tried = self._talk.snapshot()
+        tried.answer(value)
+        if word.meaning == "done" and tried.finished:
+            text = self._talk.texts.say("finish")
+            return self._talk.read_back(text, word.meaning, lambda: self._take(value))
+        return self._if(sure, word, lambda: self._take(value))
 
     def _while_paused(self, best: Hypothesis, *, sure: bool) -> Turn:
         if not sure:

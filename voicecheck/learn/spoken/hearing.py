@@ -1,8 +1,9 @@
-"""The recogniser for practice: names of places are heard with weights of their own.
+"""The recogniser for practice: words that are not the walk's have their own weights.
 
-The network was trained on the phrases of a walk and takes a site's own words for
-other speech. So at a question for places its word layer has no say: the grammar
-engine and the phones do. Everything else is heard as on a walk.
+The network was trained on the phrases of a walk and takes all other words for
+other speech. So where places are named, and where a guided walk is led, its word
+layer has little say: the grammar engine and the phones decide. Everything else
+is heard as on a walk.
 """
 
 from __future__ import annotations
@@ -20,12 +21,16 @@ _PLACES = "fusion-places"
 """Weights fitted on names of zones and points; see bench/training/fit_places."""
 
 
+_OWN_WORDS = frozenset({Listening.PLACE.value, Listening.CONTROL.value})
+"""Questions that a walk does not know."""
+
+
 class PracticeRecogniser:
-    """Hear places with one recogniser, and all else with another.
+    """Hear the questions of practice with one recogniser, all else with another.
 
     Args:
         usual: for the questions of a walk.
-        places: for names of zones and points.
+        places: for names of zones and points, and for the words of a guided walk.
     """
 
     def __init__(self, usual: Recogniser, places: Recogniser) -> None:
@@ -44,8 +49,8 @@ class PracticeRecogniser:
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said; see `Recogniser`."""
-        place = active.question == Listening.PLACE.value
-        return (self._places if place else self._usual).recognise(utterance, active)
+        own = active.question in _OWN_WORDS
+        return (self._places if own else self._usual).recognise(utterance, active)
 
 
 def for_practice(recogniser: Recogniser) -> Recogniser:
