@@ -5,7 +5,9 @@ from __future__ import annotations
 import io
 import json
 import sys
+import tomllib
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +17,13 @@ from pypdf import PdfReader
 
 from voicecheck.checklists.loader import load
 from voicecheck.cli.main import main
+from voicecheck.clock import ManualClock
+from voicecheck.demo.scenario import seeded_answers
 from voicecheck.observe.document import schema_text
 from voicecheck.round.checklist import Checkpoint, CheckpointKind
+from voicecheck.store.journal import open_journal
+from voicecheck.store.session import WalkSession
+from voicecheck.testing.filling import fill
 
 Run = Callable[..., tuple[int, str, str]]
 UNIT = "L-12 training"
@@ -244,6 +251,40 @@ def test_two_assessors_and_the_course(run: Run, tmp_path: Path) -> None:
     assert "sees no observation" in err
     assert "1 trainees, 2 observations" in course
     assert [row["name"] for row in json.loads(listed)] == [names["A.Lee"]]
+
+
+class Ticking(ManualClock):
+    """A clock on which every look takes five seconds."""
+
+    def now(self) -> datetime:
+        self.advance(5)
+        return super().now()
+
+
+def test_times_by_zone_come_from_the_walk_of_somebody_who_knows(
+    run: Run, tmp_path: Path
+) -> None:
+    """Each answer takes five seconds: six points of a wheel take thirty, and the
+    step to the next zone belongs to it."""
+    checklist = load("wheel-loader")
+    with open_journal() as journal:
+        session = WalkSession.start(
+            journal, Ticking(), checklist, unit="L-12", operator="M.Roe"
+        )
+        fill(session, seeded_answers(checklist, 3))
+        session.finish()
+    file = tmp_path / "timed.toml"
+
+    status, _, _ = run(
+        *("observe", "plan", str(file), "--checklist", "wheel-loader"),
+        *("--reference", session.walk_id[:8], "--plant", PLANT[0]),
+    )
+
+    data = tomllib.loads(file.read_text(encoding="utf-8"))["reference"]
+    assert status == 0
+    assert data["source"] == "M.Roe, 2026-01-05"
+    assert data["zones"]["left_front_wheel"] == 30.0
+    assert set(data["zones"]) == {zone.id for zone in checklist.zones}
 
 
 @pytest.mark.parametrize(

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from voicecheck.observe.criteria import Criteria, CriticalPoint, default_criteria
 from voicecheck.observe.decision import Decided, Standing, decide
 from voicecheck.observe.events import ObserveEvent
-from voicecheck.observe.marks import MarkKind, UnsafeAct
+from voicecheck.observe.marks import Mark, MarkKind, UnsafeAct
 from voicecheck.observe.result import result
 from voicecheck.testing import watched_walk as w
 from voicecheck.testing.small_checklist import small_checklist
@@ -142,3 +144,55 @@ def test_a_changed_scenario_is_never_met() -> None:
     seen = w.fold(w.OBSERVATION, [w.begun(SMALL, other), *w.marks(), *w.ending(closed)])
 
     assert decide(result(seen, SMALL)).standing is Standing.CANNOT_TELL
+
+
+KINDS = st.sampled_from(
+    [
+        MarkKind.LOOKED,
+        MarkKind.GLANCED,
+        MarkKind.MISSED,
+        MarkKind.CALLED,
+        MarkKind.UNSAFE,
+    ]
+)
+
+
+@st.composite
+def any_marks(draw: st.DrawFn) -> list[Mark]:
+    """Marks of any kind at any points; most walks are good ones."""
+    made = []
+    good = draw(st.booleans())
+    for place, point in enumerate(w.WAY, start=1):
+        if good or draw(st.booleans()):
+            made.append(w.mark(place, MarkKind.LOOKED, 10.0 * place, point))
+        if point in ("left_wheel", "leaks_below", "engine_oil") and draw(st.booleans()):
+            made.append(w.mark(100 + place, MarkKind.CALLED, 10.0 * place + 1, point))
+    for number in range(draw(st.integers(0, 3))):
+        kind = draw(KINDS)
+        point = draw(st.sampled_from(w.WAY))
+        act = draw(st.sampled_from(UnsafeAct)) if kind is MarkKind.UNSAFE else None
+        made.append(
+            w.mark(200 + number, kind, draw(st.integers(1, 110)), point, act=act)
+        )
+    return made
+
+
+@settings(max_examples=150, deadline=None)
+@given(marks=any_marks())
+def test_nobody_meets_the_criteria_with_a_critical_failure(marks: list[Mark]) -> None:
+    """Whatever is marked: met means that the fuel leak was called, that no unsafe act
+    was marked, and that enough points were looked at."""
+    closed = w.sealed(SMALL, easy())
+    seen = w.fold(w.OBSERVATION, [w.begun(SMALL, closed), *marks, *w.ending(closed)])
+    found = result(seen, SMALL)
+    standing = decide(found).standing
+
+    called = {mark.checkpoint for mark in marks if mark.kind is MarkKind.CALLED}
+    unsafe = [mark for mark in marks if mark.kind is MarkKind.UNSAFE]
+    if standing is Standing.MET:
+        assert "leaks_below" in called
+        assert not unsafe
+        assert len(called & {"left_wheel", "leaks_below", "engine_oil"}) >= 2
+        assert found.coverage.count >= 8
+    if "leaks_below" not in called or unsafe:
+        assert standing is Standing.NOT_MET

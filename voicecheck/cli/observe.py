@@ -232,7 +232,9 @@ def _row(seen: Observation) -> dict[str, Any]:
         "checklist": begun.checklist,
         "begun_utc": begun.at_utc,
         "marks": len(seen.marks),
-        "state": "ended" if seen.ended else "under way",
+        "appeals": len(seen.appeals),
+        "signed": sorted({str(one.role) for one in seen.signatures}),
+        "state": _state(seen),
     }
 
 
@@ -246,3 +248,9 @@ def _typed_lines(waiting: Any) -> Iterator[str]:
             return
         if line.strip():
             yield line
+
+
+def _state(seen: Observation) -> str:
+    if seen.ended is None:
+        return "under way"
+    return "ended, with an appeal" if seen.appeals else "ended"

@@ -291,7 +291,7 @@ def _signatures(result: Result, decided: Decided, words: Words) -> Iterator[Part
         labels=tuple(f"{say('text', 'signature')}: {name}" for name, _ in rows)
     )
     yield Sentence(text=say("text", "declared"), soft=True)
-    yield Sentence(text=f"SHA-256: {sha256}", soft=True)
+    yield Sentence(text=f"SHA-256: {groups(sha256)}", soft=True)
 
 
 def _seal(result: Result, words: Words) -> Iterator[Part]:
