@@ -7,7 +7,15 @@ from typing import Any
 
 from voicecheck.checklists.loader import load
 from voicecheck.demo.operator import SimulatedOperator
-from voicecheck.round.answers import Answer, Defect, Fault, Good, Severity
+from voicecheck.round.answers import (
+    Answer,
+    Defect,
+    Fault,
+    Good,
+    Level,
+    LevelSeen,
+    Severity,
+)
 
 CHECKLIST = load("wheel-loader")
 CRACKED = Defect(fault=Fault.CRACKED, severity=Severity.MAJOR)

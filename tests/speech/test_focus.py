@@ -51,6 +51,14 @@ def test_a_short_utterance_is_left_alone() -> None:
     assert loud_parts(talk(0.3, 0.5, 0.2, 30.0)) == ()
 
 
+def test_a_sentence_is_no_word_among_others() -> None:
+    """Two words about as loud, half a second apart: neither is picked out."""
+    pause, word = noise(0.5, 0.005, 4), noise(0.5, 0.1)
+    sound = np.concatenate([word, pause, 1.2 * word, pause])
+
+    assert loud_parts(sound) == ()
+
+
 def test_steady_talk_has_no_loud_part() -> None:
     """Where all is as loud there is nothing to find."""
     assert loud_parts(noise(2.5, 0.1)) == ()

@@ -4,6 +4,11 @@ Voice activity cannot tell the operator from people talking nearby: in their bab
 an utterance holds all that they said around the word. But the operator's mouth is
 nearest to the microphone, so the word is the loud part.
 
+Where something outside that part is about as loud, it was no word among others but a
+sentence, and nothing is looked for: else the "good" at the end of the machine's own
+prompt, coming back, would be heard as an answer. Of 179 babbled words (5 to 15 dB)
+the rest stayed 4 dB down in 95 %; of 54 babbled prompts in 12.
+
 Method: our own. A level smoothed over 0.11 s; from the loudest moment outwards as
 long as the level is not further down than `DROPS_DB`, over gaps as long as a stop
 consonant has; and some sound kept at both ends for the soft beginning and end of a
@@ -27,6 +32,7 @@ _HOP = RATE_HZ // 100
 _SMOOTHED_HOPS = 11
 _GAP_S = 0.2
 _BEFORE_S, _AFTER_S = 0.25, 0.3
+_STANDS_OUT_DB = 4.0
 _SHORTER = 0.9
 """A part that is hardly shorter says nothing new."""
 
@@ -40,6 +46,8 @@ def loud_parts(utterance: Frames) -> tuple[Frames, ...]:
     if len(utterance) < LONGER_THAN_S * RATE_HZ:
         return ()
     level_db = _smoothed_db(utterance)
+    if not _stands_out(level_db):
+        return ()
     found: list[Frames] = []
     longest = _SHORTER * len(utterance)
     for drop_db in DROPS_DB:
@@ -62,6 +70,16 @@ def _smoothed_db(utterance: Frames) -> np.ndarray:
     power = np.mean(np.square(blocks, dtype=np.float64), axis=1)
     smoothed = np.convolve(power, window / window.sum(), "same")
     return np.asarray(10.0 * np.log10(smoothed + 1e-12))
+
+
+def _stands_out(level_db: np.ndarray) -> bool:
+    """Tell whether all that is not the word is softer."""
+    begin, end = _around_loudest(level_db, DROPS_DB[0])
+    around = RATE_HZ // _HOP
+    before = level_db[: max(0, begin - round(_BEFORE_S * around))]
+    after = level_db[end + 1 + round(_AFTER_S * around) :]
+    rest = np.concatenate([before, after])
+    return bool(rest.size) and rest.max() <= level_db.max() - _STANDS_OUT_DB
 
 
 def _around_loudest(level_db: np.ndarray, drop_db: float) -> tuple[int, int]:
