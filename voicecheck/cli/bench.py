@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from voicecheck.cli import bench_prompts
+from voicecheck.cli import bench_marks, bench_prompts
 from voicecheck.cli.bench_confusions import confusions
 from voicecheck.cli.bench_corpus import built_corpus, tell
 from voicecheck.cli.bench_latency import latency
@@ -139,3 +139,4 @@ app.command("confusions")(confusions)
 app.command("prompts")(bench_prompts.prompts)
 app.command("tones")(bench_prompts.tones)
 app.command("walks")(walks)
+app.command("marks")(bench_marks.marks)

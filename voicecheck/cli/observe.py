@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from voicecheck.cli import observe_plan, observe_report
+from voicecheck.cli import observe_listen, observe_plan, observe_report
 from voicecheck.cli.json_text import json_text
 from voicecheck.cli.options import SiteRules
 
@@ -197,6 +197,7 @@ def list_observations(
         typer.echo("There are no observations yet, or none that you may see.")
 
 
+app.command("listen")(observe_listen.listen)
 app.command("plan")(observe_plan.plan)
 app.command("seal")(observe_plan.seal)
 app.command("result")(observe_report.result)

@@ -157,6 +157,11 @@ def spoken_yes(
     )
 
 
+def marks_listener(link: SoundLink, recogniser: Recogniser) -> Listener:
+    """Return what hears an assessor's marks on a link."""
+    return Listener(link, recogniser, Endpointer(SileroActivity()), NoiseWatch())
+
+
 def write_page(record: Path) -> Path:
     """Write the HTML page of a record beside it; return where."""
     document = json.loads(record.read_text(encoding="utf-8"))
