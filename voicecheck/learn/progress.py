@@ -20,7 +20,9 @@ from voicecheck.learn.events import (
     Sitting,
 )
 from voicecheck.learn.history import Done
+from voicecheck.learn.memory import memory
 from voicecheck.learn.scheduling import CardState, recall_chance, replay
+from voicecheck.statistics.forgetting import Forgetting
 from voicecheck.statistics.ordering import edit_steps, kendall
 
 __all__ = ["OrderSaid", "Progress", "Week", "ZoneProgress", "progress"]
@@ -75,6 +77,9 @@ class Progress:
     """Cards that were practised."""
     remembered: float | None
     """Mean chance that a practised card is recalled now; None without any."""
+    memory: Forgetting | None
+    """How long zones and points are kept in mind beside what the schedule supposes;
+    None: too few reviews tell."""
     due: int
     zones: tuple[ZoneProgress, ...]
     order: tuple[OrderSaid, ...]
@@ -107,6 +112,7 @@ def progress(cards: Deck, done: Sequence[Done], now: datetime) -> Progress:
         points=share(len(practised), len(cards.checklist.checkpoints)),
         cards=share(len(states), len(cards.cards)),
         remembered=sum(chances) / len(chances) if chances else None,
+        memory=memory(here),
         due=sum(state.is_due(now) for state in states.values()),
         zones=tuple(_zones(cards, here, practised)),
         order=tuple(_orders(here, None)),

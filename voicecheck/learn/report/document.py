@@ -9,6 +9,7 @@ from voicecheck.learn.calling import CallFigures, Share
 from voicecheck.learn.plan import Plan
 from voicecheck.learn.report.view import View
 from voicecheck.statistics.agreement import Kappa
+from voicecheck.statistics.forgetting import Forgetting
 from voicecheck.statistics.interval import Interval
 
 __all__ = ["FORMAT", "plan_document", "progress_document"]
@@ -51,6 +52,7 @@ def progress_document(shown: View) -> dict[str, Any]:
         "points": {"count": now.points.count, "of": now.points.of},
         "cards": {"count": now.cards.count, "of": now.cards.of},
         "remembered": now.remembered,
+        "memory": _memory(now.memory),
         "due": now.due,
         "minutes": now.minutes,
         "recent": _calls(now.recent),
@@ -118,6 +120,12 @@ def _share(one: Share) -> dict[str, Any]:
 
 def _figure(value: float, interval: Interval) -> dict[str, float]:
     return {"value": value, **_ends(interval)}
+
+
+def _memory(kept: Forgetting | None) -> dict[str, Any] | None:
+    if kept is None:
+        return None
+    return {**_figure(kept.factor, kept.interval), "reviews": kept.reviews}
 
 
 def _kappa(kappa: Kappa) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from voicecheck.learn.advice import Advice
 from voicecheck.learn.calling import CallFigures
@@ -14,6 +14,7 @@ from voicecheck.learn.report.words import figure_words, share_words, words
 from voicecheck.report.labels_file import Labels
 from voicecheck.report.period.parts import Heading, Part, Sentence, Table
 from voicecheck.statistics.agreement import Kappa
+from voicecheck.statistics.forgetting import LEAST_REVIEWS, Forgetting
 
 __all__ = ["parts", "title"]
 
@@ -105,11 +106,19 @@ def _where(shown: View, at: Labels) -> Iterator[Part]:
             (where["points"], where["of"].format(count=points.count, of=points.of)),
             (where["cards"], where["of"].format(count=cards.count, of=cards.of)),
             (where["remembered"], remembered),
+            (where["memory"], _memory(now.memory, where)),
             (where["due"], str(now.due)),
             (where["minutes"], f"{now.minutes:.0f}"),
         ),
         widths=(110, 70),
     )
+
+
+def _memory(kept: Forgetting | None, where: Mapping[str, str]) -> str:
+    if kept is None:
+        return where["memory_untold"].format(needed=LEAST_REVIEWS)
+    figure = figure_words(kept.factor, kept.interval)
+    return where["memory_told"].format(factor=figure, count=kept.reviews)
 
 
 def _calls(shown: View, at: Labels) -> Iterator[Part]:
