@@ -251,7 +251,7 @@ def test_a_damaged_file_never_passes_for_a_whole_one(
         assert found in (whole, None)
         refused += found is None
 
-    assert refused > 10
+    assert refused > 5  # most of a small file is empty pages of other tables
 
 
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.9])

@@ -14,6 +14,7 @@ import numpy as np
 from sqlalchemy import Engine, event, func, select
 
 from voicecheck.bench.store_rows import FIRST_DAY, Shape
+from voicecheck.clock import utc_text
 from voicecheck.report.period.figures import Known, figures
 from voicecheck.report.period.loading import load_defects, load_walks
 from voicecheck.round.answers import Severity
@@ -73,12 +74,13 @@ def page_questions(
     finished = [row.walk_id for row in fleet.walks(limit=400) if row.record]
     story = [one.defect_id for one in fleet.open_page(Wanted(), _DEFECTS).defects]
     far_back = max(0, shape.walks - _WALKS)
+    month_utc = utc_text(shape.end - timedelta(days=31))
 
     def one_unit(number: int) -> int:
         unit = shape.unit(number)
         fleet.unit(unit)
         fleet.count_walks(unit)
-        found = len(fleet.walks(unit, limit=_WALKS))
+        found = len(fleet.walks(unit, limit=_WALKS)) + len(fleet.conflicts(unit))
         return found + len(fleet.open_defects(unit))
 
     def defects(wanted: Wanted) -> Callable[[int], int]:
@@ -111,7 +113,9 @@ def page_questions(
             ),
             (
                 "walks that go on or were left",
-                lambda _: len(fleet.walks(unfinished=True, limit=_LIVE)),
+                lambda _: len(
+                    fleet.walks(None, month_utc, unfinished=True, limit=_LIVE)
+                ),
             ),
             ("one record", one_record),
             ("one walk's journal, checked", one_walk),

@@ -16,6 +16,7 @@ JOURNAL_PRAGMAS = (
     "synchronous=FULL",
     "fullfsync=ON",
     "foreign_keys=ON",
+    "cache_size=-32000",  # kB at most: the indexes of a large fleet's pages
 )
 """Every commit is on the disk when it returns (write-ahead log with
 synchronous=FULL; https://www.sqlite.org/pragma.html#pragma_synchronous)."""
