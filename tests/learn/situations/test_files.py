@@ -49,5 +49,5 @@ def test_a_misspelt_key_is_refused() -> None:
 
 def test_a_language_that_is_not_written_is_named() -> None:
     """The error says which there are."""
-    with pytest.raises(LearnError, match="choose en"):
+    with pytest.raises(LearnError, match="choose en or ko"):
         facts("xx")
