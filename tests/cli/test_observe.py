@@ -19,7 +19,7 @@ from voicecheck.checklists.loader import load
 from voicecheck.cli.main import main
 from voicecheck.clock import ManualClock
 from voicecheck.demo.scenario import seeded_answers
-from voicecheck.observe.document import schema_text
+from voicecheck.observe.published import schema_text
 from voicecheck.round.checklist import Checkpoint, CheckpointKind
 from voicecheck.store.journal import open_journal
 from voicecheck.store.session import WalkSession
@@ -149,7 +149,7 @@ def test_a_whole_observation(run: Run, tmp_path: Path) -> None:
     status, out, _ = run("observe", "result", name, "--as", "C.Poe", "--json")
 
     document = json.loads(out)
-    jsonschema.validate(document, json.loads(schema_text()))
+    jsonschema.validate(document, json.loads(schema_text("result.schema.json")))
     assert {fault["checkpoint"]: fault["found"] for fault in document["planted"]} == {
         "left_front_nuts": True,
         "loader_lines": True,

@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from voicecheck.observe.faults import FaultResult
 from voicecheck.observe.keeping import started
-from voicecheck.observe.result import FaultResult, Result
+from voicecheck.observe.result import Result
 from voicecheck.observe.scenario import PlantedFault
 from voicecheck.observe.walked import Look
 from voicecheck.record.answer_json import answer_to_json

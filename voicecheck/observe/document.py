@@ -1,22 +1,19 @@
 """The result of an observation as one JSON document, its hash, and its schema.
 
 The document is a function of the observation's events and the checklist, so
-working it out again gives the same hash; signatures name that hash.
-
-`python -m voicecheck.observe.document` writes the schema anew; a test holds the
-file against the model.
+working it out again gives the same hash; signatures name that hash. The schema is
+`result.schema.json` beside this module.
 """
 
 from __future__ import annotations
 
-import json
-from importlib.resources import as_file, files
 from typing import Any
 
 from voicecheck.observe import document_models as m
 from voicecheck.observe.decision import Decided
+from voicecheck.observe.faults import FaultResult
 from voicecheck.observe.keeping import started
-from voicecheck.observe.result import FaultResult, Order, Result, Share
+from voicecheck.observe.result import Order, Result, Share
 from voicecheck.observe.seal import opened
 from voicecheck.record.answer_json import answer_to_json
 from voicecheck.record.canonical import sha256_of
@@ -25,8 +22,6 @@ from voicecheck.statistics.agreement import Kappa
 from voicecheck.statistics.detection import Detection
 from voicecheck.statistics.interval import Interval
 from voicecheck.statistics.ordering import Edits
-
-SCHEMA = "result.schema.json"
 
 
 def result_document(result: Result, decided: Decided) -> dict[str, Any]:
@@ -116,14 +111,6 @@ def kappa_part(kappa: Kappa) -> m.KappaPart:
         rows=list(kappa.rows),
         columns=list(kappa.columns),
     )
-
-
-def schema_text() -> str:
-    """Return the text of the published schema (JSON Schema, draft 2020-12)."""
-    schema = m.ResultDocument.model_json_schema(mode="serialization")
-    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    schema["$id"] = f"urn:voicecheck:{SCHEMA}"
-    return json.dumps(schema, indent=2, ensure_ascii=False, sort_keys=True) + "\n"
 
 
 def _seal(result: Result) -> m.SealPart:
@@ -237,8 +224,3 @@ def _decision(decided: Decided) -> m.DecisionPart:
             for one in decided.critical
         ],
     )
-
-
-if __name__ == "__main__":
-    with as_file(files(__package__).joinpath(SCHEMA)) as path:
-        path.write_text(schema_text(), encoding="utf-8")

@@ -15,30 +15,26 @@ out again gives the same.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from voicecheck.errors import ObserveError
 from voicecheck.observe.criteria import Criteria
+from voicecheck.observe.faults import FaultResult, fault_result
 from voicecheck.observe.marks import Mark, MarkKind, UnsafeAct
 from voicecheck.observe.observation import Doubt, DoubtKind, Observation
 from voicecheck.observe.scenario import (
-    PlantedFault,
     Scenario,
-    expected_finding,
-    is_critical,
     problems,
 )
 from voicecheck.observe.seal import SealState, check, opened
 from voicecheck.observe.times import ZoneTimes, zone_times
 from voicecheck.observe.walked import (
     Basis,
-    Look,
     PointSeen,
     Walked,
-    called_severity,
     walked,
 )
-from voicecheck.round.answers import Answer, Leak, LeakClass, Severity
+from voicecheck.round.answers import Severity
 from voicecheck.round.checklist import Checklist
 from voicecheck.statistics.agreement import (
     Kappa,
@@ -50,30 +46,6 @@ from voicecheck.statistics.detection import Detection, detection
 from voicecheck.statistics.interval import Interval
 from voicecheck.statistics.ordering import Edits, edit_steps, kendall
 from voicecheck.statistics.proportions import MissVerdict, judge_misses, wilson
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FaultResult:
-    """One planted fault."""
-
-    fault: PlantedFault
-    zone: str
-    severity: Severity
-    """As planted: said in the scenario, or as the rules make it."""
-    critical: bool
-    found_at: str | None
-    """The point where it was called; None: missed."""
-    look: Look
-    said: Answer | None
-    """What the own record says there."""
-    said_severity: Severity | None
-    right_class: bool | None
-    """Of a leak that was found: the class was right; None: not known."""
-
-    @property
-    def found(self) -> bool:
-        """Tell whether it was found."""
-        return self.found_at is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +124,7 @@ def result(observation: Observation, checklist: Checklist) -> Result:
     if wrong:
         raise ObserveError("; ".join(wrong))
     seen = walked(observation, checklist, scenario)
-    faults = tuple(_fault(one, seen, checklist) for one in scenario.planted)
+    faults = tuple(fault_result(one, seen, checklist) for one in scenario.planted)
     trials = _noise_trials(observation, seen, scenario)
     alarms = tuple(point for point in trials if point.called)
     found = sum(fault.found for fault in faults)
@@ -197,46 +169,6 @@ def _opened(observation: Observation) -> tuple[Scenario, Criteria]:
     except ValueError as error:
         raise ObserveError(f"what was opened is no sealed scenario: {error}") from error
     return document.scenario, document.criteria
-
-
-def _fault(fault: PlantedFault, seen: Walked, checklist: Checklist) -> FaultResult:
-    expected = expected_finding(checklist, fault)
-    places = [seen.at(fault.checkpoint)]
-    on_the_way = {point.checkpoint for point in seen.points}
-    places += [seen.at(other) for other in fault.also_at if other in on_the_way]
-    where = next((place for place in places if place.called), None)
-    wanted = getattr(fault.expected, "leak_class", None)
-    return FaultResult(
-        fault=fault,
-        zone=places[0].zone,
-        severity=expected.severity,
-        critical=is_critical(checklist, fault),
-        found_at=where.checkpoint if where else None,
-        look=places[0].look,
-        said=(where or places[0]).said,
-        said_severity=_said_severity(fault, where, checklist),
-        right_class=_right_class(wanted, where),
-    )
-
-
-def _said_severity(
-    fault: PlantedFault, where: PointSeen | None, checklist: Checklist
-) -> Severity | None:
-    """As said; of a leak that was only marked, what the rules make of its class."""
-    if where is None or where.severity is not None or where.leak_class is None:
-        return where.severity if where else None
-    if not isinstance(fault.expected, Leak):
-        return None
-    said = replace(fault.expected, leak_class=where.leak_class)
-    return called_severity(checklist, fault.checkpoint, said)
-
-
-def _right_class(wanted: LeakClass | None, where: PointSeen | None) -> bool | None:
-    if wanted is None or where is None:
-        return None
-    if where.leak_class is None and where.said is None:
-        return None  # the marks do not say which class was called
-    return where.leak_class is wanted
 
 
 def _noise_trials(

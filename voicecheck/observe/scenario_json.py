@@ -23,8 +23,10 @@ class _Entry(BaseModel):
 
 
 class _Planted(_Entry):
+    """A planted fault."""
+
     checkpoint: str
-    expected: dict[str, Any]
+    expected: dict[str, Any] = Field(description="An answer, as in records.")
     tag: _Text = ""
     described: _Text = ""
     also_at: _Points = ()
@@ -32,11 +34,15 @@ class _Planted(_Entry):
 
 
 class _Reference(_Entry):
+    """Times by zone, in seconds."""
+
     source: str = Field(min_length=1, max_length=200)
     zones: dict[str, float] = Field(default_factory=dict)
 
 
-class _Scenario(_Entry):
+class ScenarioFile(_Entry):
+    """A scenario as an assessor writes it; version and hash are filled in."""
+
     format: Literal[1] = 1
     title: str = Field(min_length=1, max_length=120)
     checklist: str
@@ -85,7 +91,7 @@ def scenario_from_json(data: Any) -> Scenario:
     Raises:
         ValueError: a key is missing or unknown, or a value is not possible.
     """
-    file = _Scenario.model_validate(data)
+    file = ScenarioFile.model_validate(data)
     return Scenario(
         title=file.title,
         checklist=file.checklist,
@@ -116,7 +122,7 @@ def read_scenario(path: Path) -> tuple[str, dict[str, Any]]:
     """
     data = read_toml(path)
     try:
-        return _Scenario.model_validate(data).checklist, data
+        return ScenarioFile.model_validate(data).checklist, data
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         place = " > ".join(str(step) for step in first["loc"]) or "the file"

@@ -10,6 +10,7 @@ and whoever keeps it; a slip of paper with the commitment is better.
 
 from __future__ import annotations
 
+import json
 import secrets
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -21,6 +22,7 @@ from voicecheck.observe.criteria import Criteria, criteria_from_json, criteria_t
 from voicecheck.observe.observation import Observation
 from voicecheck.observe.scenario import Scenario
 from voicecheck.observe.scenario_json import scenario_from_json, scenario_to_json
+from voicecheck.people.names import ERASED_PREFIX
 from voicecheck.record.canonical import sha256_of
 
 FORMAT = "voicecheck-sealed-scenario/1"
@@ -38,6 +40,9 @@ class SealState(StrEnum):
     LATE = "late"
     """It was sealed, or the observation begun, after the walk had begun."""
     NOT_OPENED = "not_opened"
+    ERASED = "erased"
+    """Somebody whom it names was erased from the personal results since, so what was
+    sealed cannot be compared any more. No proof of anything."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +136,7 @@ def check(observation: Observation) -> SealState:
     except ValueError:
         return SealState.CHANGED
     if document.commitment != begun.commitment:
-        return SealState.CHANGED
+        return SealState.ERASED if _names_erased(shown.sealed) else SealState.CHANGED
     first = _first_seen(observation)
     if first is None:
         return SealState.HOLDS
@@ -139,6 +144,11 @@ def check(observation: Observation) -> SealState:
     if max(sealed, datetime.fromisoformat(begun.at_utc)) > first + SLACK:
         return SealState.LATE
     return SealState.HOLDS
+
+
+def _names_erased(data: Any) -> bool:
+    """Tell whether the name of an erased person stands anywhere in JSON data."""
+    return ERASED_PREFIX in json.dumps(data)
 
 
 def _first_seen(observation: Observation) -> datetime | None:

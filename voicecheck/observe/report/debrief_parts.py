@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from voicecheck.observe.decision import Decided, Standing
+from voicecheck.observe.faults import FaultResult
 from voicecheck.observe.keeping import started
 from voicecheck.observe.report.parts import Bullets, Heading, Part, Report, Sentence
 from voicecheck.observe.report.result_parts import critical_title
 from voicecheck.observe.report.words import Words
-from voicecheck.observe.result import FaultResult, Result
+from voicecheck.observe.result import Result
 from voicecheck.observe.walked import Look
 from voicecheck.statistics.proportions import Shown
 
