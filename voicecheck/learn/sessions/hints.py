@@ -40,7 +40,8 @@ def hint_text(
         first = texts.say("hint_kind", kind=texts.word("kind", point.kind))
         second = texts.say("hint_wrong", wrong=point.wrong)
     if count == 1:
-        return count, first
+        told = is_zone and any(form in first for form in spoken)  # "the rear"
+        return GIVEN_AWAY if told else count, first
     shortest = min(spoken, key=lambda form: len(form.split()), default=whole)
     word, *rest = shortest.split() or [whole]
     if count == 2 and rest:
@@ -53,7 +54,7 @@ def hint_text(
 def side(zone: Zone) -> str:
     """Return where a zone lies: up on the machine, or on which side of the plan."""
     if zone.place is not Place.GROUND:
-        return zone.place.value
+        return "up"
     across, along = zone.plan_x - 0.5, zone.plan_y - 0.5
     if abs(across) > _MIDDLE:
         return "left" if across < 0 else "right"
