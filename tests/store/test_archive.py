@@ -14,6 +14,7 @@ import pytest
 from voicecheck.clock import ManualClock
 from voicecheck.errors import JournalDamaged, RecordNotFound, UsageError
 from voicecheck.record.canonical import sha256_of
+from voicecheck.round.events import WalkStarted
 from voicecheck.store import archive
 from voicecheck.store.ports import RecordRow, WalkRow
 from voicecheck.store.session import WalkSession
@@ -149,6 +150,23 @@ def test_a_whole_walk_passes(office: Office) -> None:
 
     assert (check.ok, check.status, check.problems) == (True, "signed", ())
     assert check.entries == len(office.journal.entries(A))
+
+
+def test_a_walk_that_had_only_begun_passes(office: Office) -> None:
+    """Killed between its first two entries: nothing is wrong with it."""
+    started = WalkStarted(
+        unit="L-13",
+        operator="",
+        checklist="small",
+        checklist_version="1",
+        checklist_sha256="0" * 64,
+    )
+    office.journal.append(B, started, at=ManualClock().now())
+    row = office.journal.listed[B]
+
+    check = archive.check(office.journal, office.folder, B, row)
+
+    assert (check.status, check.problems) == ("unfinished", ())
 
 
 def test_an_unfinished_walk_passes_as_unfinished(office: Office) -> None:

@@ -133,12 +133,8 @@ def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> 
     status = "damaged"
     if found.ok and row is not None:
         try:
-            entries = journal.entries(walk_id)
-            walk = _replay(journal.checklist_text, entries)
-            status = walk.phase.value if walk.over else "unfinished"
-            if row.record is not None:
-                data = read_record(folder, row, journal) if walk.over else b""
-                problems += _record_problems(data, row, walk, entries)
+            status, more = _looked_at(journal, folder, row, journal.entries(walk_id))
+            problems += more
         except JournalDamaged as error:
             problems.append(str(error))
     return Check(
@@ -147,6 +143,27 @@ def check(journal: Journal, folder: Path, walk_id: str, row: WalkRow | None) -> 
         status="damaged" if problems else status,
         problems=tuple(problems),
     )
+
+
+def _looked_at(
+    journal: Journal, folder: Path, row: WalkRow, entries: Sequence[Entry]
+) -> tuple[str, list[str]]:
+    """Return the status of a walk whose chain holds, and what does not fit."""
+    if _only_begun(row, entries):
+        return "unfinished", []
+    walk = _replay(journal.checklist_text, entries)
+    if row.record is None:
+        return walk.phase.value if walk.over else "unfinished", []
+    data = read_record(folder, row, journal) if walk.over else b""
+    return walk.phase.value, _record_problems(data, row, walk, entries)
+
+
+def _only_begun(row: WalkRow, entries: Sequence[Entry]) -> bool:
+    """Tell whether the program died before it took the new walk in hand.
+
+    The second entry names the checklist, without which nothing can be replayed.
+    """
+    return len(entries) == 1 and row.record is None
 
 
 def replay_problems(
@@ -163,8 +180,8 @@ def replay_problems(
         text: of its record's file, if the row has a record.
         checklist_text: gives the kept text of a checklist by its hash.
     """
-    if len(entries) == 1 and row.record is None:
-        return []  # begun, and nobody has taken it in hand with a checklist yet
+    if _only_begun(row, entries):
+        return []
     try:
         walk = _replay(checklist_text, entries)
         if row.record is None:

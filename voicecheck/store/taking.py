@@ -16,7 +16,14 @@ from sqlalchemy import Connection, insert, select, update
 
 from voicecheck.defects.story import Happening
 from voicecheck.errors import SyncError
-from voicecheck.store import archive, defect_rows, registration, rows, verification
+from voicecheck.store import (
+    archive,
+    chain,
+    defect_rows,
+    registration,
+    rows,
+    verification,
+)
 from voicecheck.store.chain import StoredEntry
 from voicecheck.store.far_end import (
     ChecklistParcel,
@@ -170,13 +177,13 @@ def _whole(walk: WalkRow, kept: Sequence[StoredEntry], where: str) -> None:
 def _check_walk(
     connection: Connection, walk: WalkRow, kept: Sequence[StoredEntry], text: str
 ) -> None:
-    """Walk the walk again, and hold its record against it."""
+    """Walk a walk whose chain holds again, and hold its record against it."""
     _check_unit(walk.unit)
     if operator_id(walk.operator) != walk.operator:
         raise SyncError("nobody can have the name of its operator")
-    journal_entries = verification.entries(walk.walk_id, walk, kept)
+    opened = tuple(chain.opened(one) for one in kept)
     problems = archive.replay_problems(
-        walk, journal_entries, text, lambda sha256: _checklist(connection, sha256)
+        walk, opened, text, lambda sha256: _checklist(connection, sha256)
     )
     if problems:
         raise SyncError(f"it does not hold together: {problems[0]}")

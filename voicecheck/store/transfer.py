@@ -40,8 +40,8 @@ from voicecheck.store.tables import checklists, defects, units, walks
 
 ASK_MOST = 200
 """Walks or defects that the far end is asked for at once."""
-BATCH_CHARACTERS = 400_000
-"""Of one batch, roughly: about eight walks of ninety points. Small enough for a
+BATCH_CHARACTERS = 1_000_000
+"""Of one batch, roughly: eight walks of ninety points, 60 kB packed. Small enough for a
 poor link to carry before it breaks, large enough not to wait for each walk."""
 BATCH_MOST = 200
 """Parcels of one batch."""
