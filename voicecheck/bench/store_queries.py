@@ -74,7 +74,7 @@ def page_questions(
     finished = [row.walk_id for row in fleet.walks(limit=400) if row.record]
     story = [one.defect_id for one in fleet.open_page(Wanted(), _DEFECTS).defects]
     far_back = max(0, shape.walks - _WALKS)
-    month_utc = utc_text(shape.end - timedelta(days=31))
+    since_utc = utc_text(shape.end - timedelta(days=14))
 
     def one_unit(number: int) -> int:
         unit = shape.unit(number)
@@ -114,7 +114,7 @@ def page_questions(
             (
                 "walks that go on or were left",
                 lambda _: len(
-                    fleet.walks(None, month_utc, unfinished=True, limit=_LIVE)
+                    fleet.walks(None, since_utc, unfinished=True, limit=_LIVE)
                 ),
             ),
             ("one record", one_record),

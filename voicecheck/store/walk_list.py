@@ -42,7 +42,8 @@ def walk_list(
     if unfinished:
         record = select(records.c.record_id).correlate(walks)
         record = record.where(records.c.record_id == walks.c.walk_id)
-        wanted.append(~record.exists())
+        # not as NOT EXISTS: PostgreSQL would then read all records for a few walks
+        wanted.append(record.scalar_subquery().is_(None))
     if limit is None and not offset:
         return rows.walk_query().where(*wanted).order_by(*newest)
     page = (

@@ -26,7 +26,7 @@ router = APIRouter(default_response_class=HTMLResponse)
 
 _MOST = 100
 """Unfinished walks in the list, the newest."""
-_LEFT = timedelta(days=31)
+_LEFT = timedelta(days=14)
 """Older ones stand on the page of their unit: a store of years is not searched."""
 _NEWEST = 100
 """Lines on a page that is opened late."""
