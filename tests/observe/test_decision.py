@@ -65,6 +65,15 @@ def test_how_many_faults_the_bound_would_need() -> None:
     assert found.needed == 22
 
 
+def test_a_bound_that_nobody_could_show_names_no_number() -> None:
+    """All of them found would need endless faults."""
+    usual = default_criteria()
+    first = usual.measures[0].model_copy(update={"at_least": 1.0})
+    strict = usual.model_copy(update={"measures": (first, *usual.measures[1:])})
+
+    assert decided(criteria=strict).measures[0].needed is None
+
+
 def test_met_is_not_sure_with_few() -> None:
     """All criteria are met, and the interval still reaches below the bound."""
     found = decided(criteria=easy())

@@ -8,12 +8,19 @@ from typing import Any
 
 import jsonschema
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from voicecheck.observe.decision import decide
 from voicecheck.observe.document import result_document, result_sha256
 from voicecheck.observe.events import ObserveEvent
 from voicecheck.observe.marks import MarkKind, UnsafeAct
+from voicecheck.observe.report.debrief_parts import debrief_report
+from voicecheck.observe.report.result_parts import result_report
+from voicecheck.observe.report.text import report_text
+from voicecheck.observe.report.words import Words
 from voicecheck.observe.result import result
+from voicecheck.round.answers import LeakClass, Severity
 from voicecheck.testing import watched_walk as w
 from voicecheck.testing.small_checklist import small_checklist
 
@@ -42,6 +49,39 @@ def published() -> dict[str, Any]:
 def test_documents_follow_the_schema(made: dict[str, Any]) -> None:
     """Through JSON text, by a validator that is not ours."""
     jsonschema.Draft202012Validator(published()).validate(json.loads(json.dumps(made)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(data=st.data())
+def test_whatever_is_marked_makes_a_document(data: st.DataObject) -> None:
+    """Any marks at any points, known or not, taken back or not, with any end."""
+    points = st.sampled_from([*w.WAY, "nowhere"])
+    marks: list[ObserveEvent] = []
+    for number in range(data.draw(st.integers(0, 12))):
+        kind = data.draw(st.sampled_from(MarkKind))
+        called = kind is MarkKind.CALLED
+        marks.append(
+            w.mark(
+                number,
+                kind,
+                data.draw(st.integers(-600, 600)),
+                data.draw(points),
+                severity=data.draw(st.sampled_from(Severity)) if called else None,
+                leak_class=data.draw(st.sampled_from(LeakClass)) if called else None,
+            )
+        )
+    closed = w.sealed(SMALL)
+    seen = w.fold(
+        w.OBSERVATION, [w.begun(SMALL, closed), *marks, *w.ending(closed, 30)]
+    )
+    found = result(seen, SMALL)
+
+    made = result_document(found, decide(found))
+
+    jsonschema.Draft202012Validator(published()).validate(made)
+    assert found.found.count <= found.found.of == 3
+    assert report_text(result_report(found, decide(found), Words(SMALL)))
+    assert report_text(debrief_report(found, decide(found), Words(SMALL, "ko")))
 
 
 def test_an_unknown_key_breaks_the_schema() -> None:

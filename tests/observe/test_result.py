@@ -245,6 +245,18 @@ def test_could_not_check_is_neither_found_nor_a_trial() -> None:
     assert shown.false_alarm.of == 2  # tyre and camera; belts are not fitted
 
 
+def test_good_said_in_passing_is_no_trial() -> None:
+    """Who passes the camera by and answers "good" has shown nothing."""
+    passed = w.mark(1, MarkKind.MISSED, 95, "camera")
+    closed = w.sealed(SMALL)
+    events = [w.begun(SMALL, closed), own(good_answers()), *w.ending(closed)]
+
+    without = result(w.fold(w.OBSERVATION, events), SMALL)
+    with_it = result(w.fold(w.OBSERVATION, [*events, passed]), SMALL)
+
+    assert without.false_alarm.of - with_it.false_alarm.of == 1
+
+
 def test_silence_is_no_look() -> None:
     """Without a record, a point that nobody marked was not looked at."""
     closed = w.sealed(SMALL)

@@ -93,8 +93,8 @@ class Criteria(_File):
 
     format: Literal[1] = 1
     name: str = Field(min_length=1, max_length=100)
-    certainty: float = Field(0.95, ge=0.5, lt=1)
-    allowed_miss_share: float = Field(0.05, gt=0, lt=1)
+    certainty: float = Field(0.95, ge=0.5, le=0.999)
+    allowed_miss_share: float = Field(0.05, ge=0.001, lt=1)
     measures: tuple[Criterion, ...] = ()
     critical: tuple[CriticalPoint, ...] = ()
 

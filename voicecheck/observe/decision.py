@@ -16,6 +16,9 @@ from voicecheck.observe.walked import Look
 from voicecheck.statistics.interval import Interval
 from voicecheck.statistics.proportions import faults_needed
 
+MOST_ASKED = 0.999
+"""Nobody plants the thousands of faults that would show more."""
+
 
 class Standing(StrEnum):
     """How one criterion, or the whole, stands."""
@@ -146,7 +149,7 @@ def _needed(criterion: Criterion, result: Result) -> int | None:
     bound = criterion.at_least
     if criterion.measure is not Measure.PLANTED_FOUND or bound is None:
         return None
-    if not 0 < bound < 1:
+    if not 0 < bound <= MOST_ASKED:
         return None
     return faults_needed(1 - bound, result.criteria.certainty, result.misses.missed)
 

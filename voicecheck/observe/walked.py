@@ -69,7 +69,8 @@ class PointSeen:
     detectable: bool = True
     """Something can be wrong here that a trainee could call."""
     walked: bool = False
-    """The trainee was there: for a point without a fault, a trial."""
+    """The trainee was there: for a point without a fault, a trial. Who passed it by
+    and answered "good" all the same has shown nothing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,8 +203,8 @@ def _look(
 
 
 def _was_there(look: Look, said: OwnAnswer | None, own: OwnWalk | None) -> bool:
-    if own is not None:
-        return said is not None and not isinstance(said.answer, CouldNotCheck)
+    if own is not None and said is not None and look is not Look.MISSED:
+        return not isinstance(said.answer, CouldNotCheck)
     return look in (Look.LOOKED, Look.GLANCED)
 
 
