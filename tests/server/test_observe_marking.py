@@ -24,7 +24,11 @@ from voicecheck.testing.observing import ASSESSOR, TRAINEE, Watching, begin_watc
 if TYPE_CHECKING:
     from playwright.sync_api import Page
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    pytest.mark.xdist_group("marking"),  # one server, one observation
+]
 
 SIZES = ((390, 844), (820, 1180), (1280, 900))
 """Phone, tablet and desktop, in CSS pixels."""
@@ -362,3 +366,43 @@ def test_a_tablet_whose_clock_is_wrong(
     )[-2:]
     assert (first.kind, second.kind) == ("looked", "missed")
     assert abs(first.skew_s - 3600) < 5
+
+
+def test_the_pages_about_people_are_accessible(
+    served: Served,
+    watching: Watching,
+    browser_page: Page,
+    axe: Callable[[Page], list[str]],
+) -> None:
+    """Result, debrief, lists, comparison, course and progress, at every size."""
+    page = browser_page
+    look_over(page, axe, served.address + "/people/sign-in")
+    signed_in(page, served, watching, "/people/sign-in")
+    look_over(page, axe, f"{served.address}{watching.place}/end")
+    page.click("main button.slab")
+    page.wait_for_url(f"**{watching.place}")
+    for place in (
+        watching.place,
+        f"{watching.place}/debrief",
+        f"/observe/of/{TRAINEE}",
+        "/observe",
+        "/observe/begin",
+        "/observe/course?checklist=wheel-loader",
+        "/observe/compare",
+        f"/learn/{ASSESSOR}",
+        "/people",
+    ):
+        look_over(page, axe, served.address + place)
+    page.click(".signed button")
+    page.wait_for_url("**/people/signed-out")
+    look_over(page, axe, page.url)
+
+
+def look_over(page: Page, axe: Callable[[Page], list[str]], address: str) -> None:
+    """Open a page and check it at every size."""
+    page.goto(address)
+    for width, height in SIZES:
+        page.set_viewport_size({"width": width, "height": height})
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, f"{address} is wider than {width}"
+    assert axe(page) == [], address

@@ -19,6 +19,7 @@ _SAY = {
         "out_of_order": "out of order",
         "unsafe": "unsafe act",
         "called": "fault called",
+        "real_fault": "real fault",
         "undo": "taken back: {mark}",
         "nothing": "nothing to take back",
         "stopped": "marking stopped",
@@ -31,6 +32,7 @@ _SAY = {
         "out_of_order": "순서 틀림",
         "unsafe": "위험 행동",
         "called": "결함 지적",
+        "real_fault": "실제 결함",
         "undo": "취소함: {mark}",
         "nothing": "취소할 것 없음",
         "stopped": "평가 중지",
@@ -137,8 +139,8 @@ class Marking:
         )
         if mark.checkpoint:
             self._at = self._place(mark.checkpoint)
-        word = self._say.get(mark.kind.value, mark.kind.value)
-        read_back = f"{self._say['undo'].format(mark=word)}, {self._here()}"
+        taken_back = self._say["undo"].format(mark=self._say[mark.kind.value])
+        read_back = f"{taken_back}, {self._here()}"
         return Step(event=gone, read_back=read_back)
 
     def _here(self) -> str:
