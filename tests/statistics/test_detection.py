@@ -47,21 +47,29 @@ def test_all_found_and_no_false_alarm_is_still_finite() -> None:
 
 
 @pytest.mark.parametrize(
-    ("hits", "false_alarms", "d_prime", "criterion"),
+    ("hit_rate", "false_alarm_rate", "d_prime", "criterion", "beta"),
     [
-        (20, 10, 1.0950, -0.2941),  # of 25: Macmillan & Creelman, ch. 1 style
-        (21, 4, 1.9889, 0.0),  # .84 and .16
+        pytest.param(0.80, 0.40, 1.0950, -0.2941, 0.7246, id="20 and 10 of 25"),
+        pytest.param(0.84, 0.16, 1.9889, 0.0, 1.0, id="even, good"),
+        pytest.param(0.69, 0.31, 0.9917, 0.0, 1.0, id="even, fair"),
     ],
 )
 def test_with_many_trials_the_correction_fades(
-    hits: int, false_alarms: int, d_prime: float, criterion: float
+    hit_rate: float,
+    false_alarm_rate: float,
+    d_prime: float,
+    criterion: float,
+    beta: float,
 ) -> None:
-    """The uncorrected textbook figures are the limit for the same rates."""
-    found = told(hits * 10_000, 250_000, false_alarms * 10_000, 250_000)
+    """The uncorrected textbook figures (Macmillan & Creelman, Detection Theory,
+    chapter 1, from memory) are the limit for the same rates."""
+    trials = 1_000_000
+    found = told(
+        round(hit_rate * trials), trials, round(false_alarm_rate * trials), trials
+    )
 
     assert found.d_prime == pytest.approx(d_prime, abs=1e-4)
     assert found.criterion == pytest.approx(criterion, abs=1e-4)
-    beta = 0.7246 if hits == 20 else 1.0
     assert np.exp(found.log_beta) == pytest.approx(beta, abs=1e-4)
 
 

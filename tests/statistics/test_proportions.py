@@ -25,6 +25,13 @@ NEWCOMBE = [
 ]
 """The four cases of Newcombe 1998, Stat. Med. 17:857-872: methods 3 and 5."""
 
+WORKED = [
+    (23, 60, (0.2709, 0.5098)),
+    (48, 50, (0.8654, 0.9890)),
+    (50, 50, (0.9287, 1.0000)),
+]
+"""Worked out by the formula of Wilson 1927, JASA 22."""
+
 COUNTS = st.integers(1, 400).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n)))
 
 
@@ -37,6 +44,14 @@ def test_published_intervals(
 
     assert (ours.low, ours.high) == pytest.approx(score, abs=5e-5)
     assert (strict.low, strict.high) == pytest.approx(clopper, abs=5e-5)
+
+
+@pytest.mark.parametrize(("count", "n", "score"), WORKED)
+def test_worked_intervals(count: int, n: int, score: tuple[float, float]) -> None:
+    """To four places, near the ends too."""
+    found = wilson(count, n)
+
+    assert (found.low, found.high) == pytest.approx(score, abs=5e-5)
 
 
 @settings(deadline=None, max_examples=60)

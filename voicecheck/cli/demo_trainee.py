@@ -102,8 +102,8 @@ def _tell_weaknesses(weak: Weaknesses) -> None:
         f"{weak.severity_error:.0%}\n"
         f"  takes a zone after the next one with a chance of {weak.swaps:.0%}\n"
         f"  passes {weak.passes_by:.0%} of the points of a walk without a look\n"
-        f"  forgets points {1 / weak.memory:.1f} times as fast as the schedule supposes, "
-        "zones never\n"
+        f"  forgets points {1 / weak.memory:.1f} times as fast as the schedule "
+        "supposes, zones never\n"
         "What follows is worked out from its answers and actions alone.\n"
     )
 

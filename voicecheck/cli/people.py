@@ -177,10 +177,10 @@ def erase(
     """Erase a person and all their results; only that it was done is kept.
 
     What they did for others stays under another name; a seal that names them can
-    then no longer be checked. Walks in the journal are no
-    personal results: the rules of keeping ask for them. A voice profile has its own
-    command: voicecheck enrol --delete. Backups, exports and files of sealed scenarios are
-    yours to think of.
+    then no longer be checked. Walks in the journal are no personal results: the
+    rules of keeping ask for them. A voice profile has its own command: voicecheck
+    enrol --delete. Backups, exports and files of sealed scenarios are yours to
+    think of.
 
     Example: voicecheck people erase J.Doe --by J.Doe
     """
