@@ -20,6 +20,7 @@ pytestmark = [
 Look = Callable[..., None]
 
 
+@pytest.mark.slow
 def test_the_pages_of_a_repair_are_accessible(
     place: Place,
     address: str,
