@@ -88,6 +88,8 @@ def _shown(means: Means) -> Watch:
         match kind:
             case "prompt" | "readback":
                 means.tell(f"   says: {data['text']}")
+            case "listening":
+                means.tell("   listens")
             case "heard":
                 means.tell(f"   hears: {data['phrase'] or 'nothing it knows'}")
             case "noinput":

@@ -179,6 +179,17 @@ def test_a_call_is_read_back_before_it_is_judged() -> None:
     ]
 
 
+def test_a_call_that_was_refused_can_be_affirmed_the_next_time() -> None:
+    """The yes in a refused call does not stand in the way of the yes to the next."""
+    practice = Practice(TwoCalls())
+
+    practice.say("defect", "minor", "yes", "no")
+    practice.say("good")
+    practice.say("yes")
+
+    assert [e.situation for e in practice.kept if isinstance(e, Call)] == ["good"]
+
+
 def test_one_part_of_a_call_can_be_taken_back() -> None:
     """Go back undoes the last part only."""
     practice = Practice(TwoCalls())

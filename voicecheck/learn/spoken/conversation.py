@@ -107,7 +107,9 @@ class PracticeTalk:
         if isinstance(listened, NoInput):
             return self._now(self._talk.failed("noinput"))
         found = fitting(listened, listen.active)
-        outcome = decide(found, costs_of(listen.active), refused=self._refused)
+        # what was refused was an answer; the yes to a read-back is none
+        refused = self._refused if self._talk.doubt is None else ()
+        outcome = decide(found, costs_of(listen.active), refused=refused)
         turn = self._after(found, outcome)
         notice = _heard_notice(found, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
@@ -223,6 +225,7 @@ class PracticeTalk:
 
         def once_more() -> Turn:
             talk.session, self._call = call[0][0], []
+            self._refused.clear()  # which part was misheard is not known
             return talk.ask((talk.say("call_again"),))
 
         text = talk.texts.say("right", call=", ".join(part for _, part in call))
