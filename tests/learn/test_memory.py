@@ -34,7 +34,7 @@ def reviews(sort: str, *grades: Grade, hours: float = 24.0) -> list[Done]:
     ]
 
 
-MIXED = (Grade.AGAIN, *([Grade.GOOD, Grade.HARD, Grade.AGAIN] * 12))
+MIXED = (Grade.AGAIN, *([Grade.GOOD, Grade.HARD, Grade.AGAIN] * 24))
 
 
 def test_it_is_the_fit_over_the_schedule_s_stabilities() -> None:
@@ -47,7 +47,7 @@ def test_it_is_the_fit_over_the_schedule_s_stabilities() -> None:
     ]
     known = [grade is not Grade.AGAIN for grade in MIXED[1:]]
 
-    expected = forgetting([1.0] * 36, supposed, known)
+    expected = forgetting([1.0] * 72, supposed, known)
     assert expected is not None
     assert memory(done) == expected
 
@@ -60,7 +60,7 @@ def test_zones_and_points_ask_for_memory(sort: str) -> None:
 
 def test_calls_ask_for_judgement() -> None:
     """And change nothing, however badly they go."""
-    calls = reviews("call", *[Grade.AGAIN] * 40)
+    calls = reviews("call", *[Grade.AGAIN] * 80)
 
     assert memory(calls) is None
     points = reviews("point", *MIXED)

@@ -55,7 +55,7 @@ def test_the_best_factor_is_the_likeliest() -> None:
     """No factor of a fine grid makes the outcomes likelier."""
     elapsed, stability = [3.0] * 20 + [9.0] * 20, [4.0] * 40
     recalled = [True] * 17 + [False] * 3 + [True] * 12 + [False] * 8
-    found = forgetting(elapsed, stability, recalled)
+    found = forgetting(elapsed, stability, recalled, least_reviews=40)
     assert found is not None
 
     grid = np.exp(np.linspace(-4, 4, 4001))
@@ -67,7 +67,7 @@ def test_the_best_factor_is_the_likeliest() -> None:
 
 @pytest.mark.parametrize(
     ("count", "known"),
-    [(LEAST_REVIEWS - 1, 10), (60, 60), (60, 0), (0, 0)],
+    [(LEAST_REVIEWS - 1, 10), (90, 90), (90, 0), (0, 0)],
     ids=["too few", "all recalled", "none recalled", "nothing"],
 )
 def test_too_little_gives_nothing(count: int, known: int) -> None:
