@@ -166,6 +166,7 @@ def _print_problems(file: Path, problems: tuple[Problem, ...], errors: int) -> N
 
 
 def _further_checks() -> tuple[FurtherCheck, ...]:
+    from voicecheck.learn.spoken.lint import places_can_be_said  # noqa: PLC0415
     from voicecheck.speech.grammar.lint import (  # noqa: PLC0415
         answers_can_be_said,
         phrases_are_known,
@@ -178,6 +179,7 @@ def _further_checks() -> tuple[FurtherCheck, ...]:
         answers_can_be_said,
         phrases_are_known("en", _english_dictionary()),
         meanings_sound_apart,
+        places_can_be_said,
     )
 
 

@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
+from itertools import combinations
 
 from voicecheck.errors import GrammarError
 from voicecheck.learn.names import forms
@@ -109,6 +110,31 @@ class PlaceNames:
             return min(gaps, default=1.0)
 
         return max(phrases[place_id], key=apart)
+
+    def closest(self, place_ids: Sequence[str]) -> tuple[tuple[str, str, float], ...]:
+        """Return how far apart every two places can be said, the closest first.
+
+        Of all their forms the pair that lies farthest apart counts: that is how
+        well the two can be told apart by whoever wants to. Words that both share
+        at the beginning or the end are no help and no hindrance.
+
+        Args:
+            place_ids: as in `phrases`.
+        """
+        phrases = self.phrases(place_ids)
+        found = (
+            (
+                one,
+                other,
+                max(
+                    sounds_apart(*_where_unlike(a, b), self._language)
+                    for a in phrases[one]
+                    for b in phrases[other]
+                ),
+            )
+            for one, other in combinations(phrases, 2)
+        )
+        return tuple(sorted(found, key=lambda pair: pair[2]))
 
     def silent(self) -> tuple[str, ...]:
         """Return the ids of zones and points that cannot be said at all."""
@@ -215,6 +241,19 @@ def _told_apart(
         )
         found[place] = (own[0], *short)
     return found
+
+
+def _where_unlike(one: str, other: str) -> tuple[str, str]:
+    """Leave out the words with which both begin and end.
+
+    Of "left front wheel" and "right front wheel" that is "left" and "right".
+    """
+    a, b = one.split(), other.split()
+    while len(a) > 1 and len(b) > 1 and a[-1] == b[-1]:
+        a, b = a[:-1], b[:-1]
+    while len(a) > 1 and len(b) > 1 and a[0] == b[0]:
+        a, b = a[1:], b[1:]
+    return " ".join(a), " ".join(b)
 
 
 def _alike(one: str, other: str, language: str) -> bool:

@@ -13,8 +13,6 @@ from __future__ import annotations
 
 from functools import cache
 
-import numpy as np
-
 from voicecheck.speech.vocabulary.features import phone_distance, phone_strength
 from voicecheck.speech.vocabulary.pronunciation import Phones, pronounce
 
@@ -55,17 +53,19 @@ def _strength(phones: Phones) -> float:
 
 
 def _edit_cost(one: Phones, other: Phones) -> float:
-    cost = np.zeros((len(one) + 1, len(other) + 1))
-    cost[1:, 0] = np.cumsum([phone_strength(phone) for phone in one])
-    cost[0, 1:] = np.cumsum([phone_strength(phone) for phone in other])
-    for i, a in enumerate(one, 1):
-        for j, b in enumerate(other, 1):
-            cost[i, j] = min(
-                cost[i - 1, j] + phone_strength(a),
-                cost[i, j - 1] + phone_strength(b),
-                cost[i - 1, j - 1] + _change_cost(a, b),
-            )
-    return float(cost[-1, -1])
+    """Return the least cost; plain lists, as single cells of arrays are slow."""
+    gains = [phone_strength(phone) for phone in other]
+    above = [0.0]
+    for gain in gains:
+        above.append(above[-1] + gain)
+    for phone in one:
+        loss = phone_strength(phone)
+        row = [above[0] + loss]
+        for at, (target, gain) in enumerate(zip(other, gains, strict=True)):
+            changed = above[at] + _change_cost(phone, target)
+            row.append(min(above[at + 1] + loss, row[at] + gain, changed))
+        above = row
+    return above[-1]
 
 
 @cache
