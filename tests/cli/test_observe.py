@@ -249,7 +249,7 @@ def test_two_assessors_and_the_course(run: Run, tmp_path: Path) -> None:
     assert "Horn? | looked at properly | passed by" in out.replace("\n ", "")
     assert refused == 2
     assert "sees no observation" in err
-    assert "1 trainees, 2 observations" in course
+    assert "Trainees: 1, observations: 2" in course
     assert [row["name"] for row in json.loads(listed)] == [names["A.Lee"]]
 
 

@@ -103,6 +103,25 @@ def test_a_fault_against_the_rest_is_told() -> None:
     assert (Hint.TURNED, "engine_oil") in hints(found)
 
 
+def test_a_weak_turn_is_not_told() -> None:
+    """r = -1/3 over twelve: the interval holds 0 (Fisher: -0.76 ... 0.30).
+
+    Six find the oil; of the six others four find the wheel, of those with the oil
+    two do: phi = (2*2 - 4*4) / 36 = -1/3.
+    """
+    oil, wheel = "engine_oil", "left_wheel"
+    both = [walk(n, [oil, wheel]) for n in range(2)]
+    only = [walk(n, [oil]) for n in range(2, 6)]
+    other = [walk(n, [wheel]) for n in range(6, 10)]
+    none = [walk(n, []) for n in range(10, 12)]
+
+    found = course([*both, *only, *other, *none])
+
+    by = {item.fault.checkpoint: item.figures for item in found.items}
+    assert by[oil].discrimination == pytest.approx(-1 / 3)
+    assert (Hint.TURNED, oil) not in hints(found)
+
+
 def test_a_zone_that_is_often_out_of_its_place_is_told() -> None:
     """The engine before the left side, in three of three."""
     moved = []

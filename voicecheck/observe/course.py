@@ -26,7 +26,8 @@ HARD = 0.5
 LEAST_MET = 3
 """Fewer trainees suggest nothing."""
 TURNED = 0.0
-"""A fault that goes against the rest is no good item: classical test theory."""
+"""A fault that goes against the rest, with its whole interval, is no good item:
+classical test theory."""
 OFTEN = 0.3
 """Share of walks in which a zone was out of its place; ours."""
 
@@ -146,7 +147,8 @@ def _of_items(items: Sequence[Item]) -> list[Suggestion]:
             hints += [Hint.HARD, _why_hard(item)]
         if figures.right == figures.persons:
             hints.append(Hint.EASY)
-        if figures.discrimination is not None and figures.discrimination < TURNED:
+        turned = figures.discrimination_interval
+        if turned is not None and turned.high < TURNED:
             hints.append(Hint.TURNED)
         found += [
             Suggestion(

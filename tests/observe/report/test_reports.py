@@ -191,7 +191,7 @@ def test_a_course_on_paper() -> None:
 
     text = report_text(course_report(found, WORDS, w.at(0)))
 
-    assert "1 trainees, 1 observations" in text
+    assert "Trainees: 1, observations: 1" in text
     assert "- engine: engine oil? | low | 0 of 1 | 0% to 79% | –" in text
     assert w.TRAINEE not in text
 

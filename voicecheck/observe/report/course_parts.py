@@ -42,7 +42,7 @@ def _parts(course: Course, words: Words) -> Iterator[Part]:
         yield Table(
             head=tuple(say("columns", column) for column in columns),
             rows=tuple(_row(item, words) for item in course.items),
-            widths=(58, 48, 22, 24, 28),
+            widths=(54, 44, 22, 24, 36),
         )
         yield Sentence(text=say("course", "only"), soft=True)
         needed = figures.persons_needed
@@ -79,16 +79,19 @@ def suggestion_words(one: Suggestion, words: Words) -> str:
 
 def _row(item: Item, words: Words) -> tuple[str, ...]:
     figures = item.figures
-    interval = figures.difficulty_interval
-    ends = "–"
+    interval, apart = figures.difficulty_interval, figures.discrimination_interval
+    ends, divides = "–", number(figures.discrimination)
     if interval is not None:
         low, high = share(interval.low), share(interval.high)
         ends = words.say("text", "interval", low=low, high=high)
+    if apart is not None:
+        low, high = number(apart.low), number(apart.high)
+        divides += f" ({words.say('text', 'interval', low=low, high=high)})"
     found = words.say("text", "of", count=figures.right, of=figures.persons)
     return (
         words.point(item.fault.checkpoint),
         words.answer(item.fault.expected, item.fault.checkpoint),
         found,
         ends,
-        number(figures.discrimination),
+        divides,
     )
