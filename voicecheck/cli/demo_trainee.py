@@ -52,7 +52,8 @@ def demo_learn(
         "\nEach simulated learner made 100 calls, said the zones in order 20 times, "
         "and learned\nthe points of ten zones by the schedule for 30 days. Few pairs "
         "of severities make kappa\nlean a little low. Memory: 0.5 forgets twice as "
-        "fast as the schedule supposes."
+        "fast as the schedule supposes;\nit leans a little high, "
+        "since what is asked next depends on what was recalled."
     )
 
 
