@@ -15,11 +15,11 @@ from voicecheck.audio.tones import Tone
 from voicecheck.dialogue import (
     answering,
     asking,
-    confirmation,
     controls,
     failures,
     loudness,
     prompts,
+    weighing,
 )
 from voicecheck.dialogue.confirmation import Outcome
 from voicecheck.dialogue.machine import State
@@ -110,25 +110,8 @@ class Conversation:
             talk.draft.listened(prompt_began_s)
         if isinstance(listened, NoInput):
             return self._now(failures.failed(talk, "noinput"))
-        fitting = confirmation.fitting(listened, listen.active)
-        whole = talk.draft.spelled is None
-        first = talk.state is State.ASKING and not talk.draft.parts and whole
-        refused = talk.draft.refused if first else frozenset()
-        hypotheses = confirmation.weighed(fitting, refused)
-        costs = confirmation.standard_costs()
-        trust = {} if first else self._trust(listen)
-        if trust:
-            hypotheses = confirmation.distrusted(hypotheses, trust)
-            costs = confirmation.refused_costs()
-        if talk.state is State.ASKING:
-            costs = costs.after(talk.machine.failures)
-        outcome = confirmation.decide(
-            hypotheses,
-            costs,
-            refused=refused,
-            can_read_back=talk.state is State.ASKING
-            or _counts_in_doubt(talk, hypotheses),
-        )
+        weighed = weighing.weigh(talk, listen, listened)
+        hypotheses, outcome = weighed.hypotheses, weighed.outcome
         turn = self._after(hypotheses, outcome, listened)
         notice = _heard_notice(hypotheses, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
@@ -209,7 +192,9 @@ class Conversation:
             return controls.obey(talk, best, outcome, heard)
         if talk.state is State.ASKING:
             return answering.take_part(talk, best, outcome, heard)
-        if outcome is not Outcome.ACCEPT and not _counts_in_doubt(talk, hypotheses):
+        if outcome is not Outcome.ACCEPT and not weighing.counts_in_doubt(
+            talk, hypotheses
+        ):
             return failures.failed(talk, "nomatch", heard)
         if talk.doubt is not None:
             return controls.answer_doubt(talk, best)
@@ -258,16 +243,6 @@ class Conversation:
 
     # ---- small things -------------------------------------------------
 
-    def _trust(self, listen: Listen) -> dict[str, float]:
-        """How far the details of refused answers are believed at this question."""
-        if self._talk.state is not State.ASKING:
-            return {}
-        trust = self._talk.draft.trust
-        question = listen.active.question
-        return {
-            said: kept for (asked, said), kept in trust.items() if asked == question
-        }
-
     def _question(self) -> Say | None:
         """What the operator has to hear to know what is waited for."""
         talk = self._talk
@@ -287,15 +262,6 @@ class Conversation:
         self._turn = turn
         self._played = 0
         return turn
-
-
-def _counts_in_doubt(talk: Talk, hypotheses: tuple[Hypothesis, ...]) -> bool:
-    """Tell what need not be sure: control words are asked about, and a doubtful no
-    to a read-back is a no: the safe side."""
-    if not hypotheses:
-        return False
-    confirming = talk.state is State.CONFIRMING
-    return hypotheses[0].control or (confirming and hypotheses[0].meaning == "no")
 
 
 def _heard_notice(

@@ -1,0 +1,119 @@
+"""What was heard, in the light of what the conversation knows already.
+
+What the operator said no to is believed less, a number that cannot stand on the gauge
+hardly at all, and asking again is worth less each time that it has not helped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from voicecheck.dialogue import confirmation
+from voicecheck.dialogue.confirmation import CostTable, Outcome
+from voicecheck.dialogue.machine import State
+from voicecheck.dialogue.talk import Talk
+from voicecheck.dialogue.turns import Listen
+from voicecheck.speech.ports import Heard, Hypothesis
+
+__all__ = ["Weighed", "counts_in_doubt", "possible_first", "weigh"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """What may have been said, and what is to become of it."""
+
+    hypotheses: tuple[Hypothesis, ...]
+    """The likeliest first."""
+    outcome: Outcome
+
+
+def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
+    """Weigh what was heard at a question."""
+    fitting = confirmation.fitting(heard, listen.active)
+    if listen.active.numbers:
+        fitting = _on_the_gauge(talk, fitting)
+    whole = talk.draft.spelled is None
+    first = talk.state is State.ASKING and not talk.draft.parts and whole
+    refused = talk.draft.refused if first else frozenset()
+    hypotheses = confirmation.weighed(fitting, refused)
+    costs = confirmation.standard_costs()
+    trust = {} if first else _trust(talk, listen)
+    if trust:
+        hypotheses = confirmation.distrusted(hypotheses, trust)
+        costs = confirmation.refused_costs()
+    if talk.state is State.ASKING:
+        costs = costs.after(talk.machine.failures)
+    return Weighed(
+        hypotheses=hypotheses, outcome=_decided(talk, hypotheses, costs, refused)
+    )
+
+
+def counts_in_doubt(talk: Talk, hypotheses: Sequence[Hypothesis]) -> bool:
+    """Tell what need not be sure: control words are asked about, and a doubtful no
+    to a read-back is a no: the safe side."""
+    if not hypotheses:
+        return False
+    confirming = talk.state is State.CONFIRMING
+    return hypotheses[0].control or (confirming and hypotheses[0].meaning == "no")
+
+
+def possible_first(
+    hypotheses: Sequence[Hypothesis], impossible: Collection[str]
+) -> tuple[Hypothesis, ...]:
+    """Leave out what cannot be meant; the others share its probability.
+
+    Bayes' rule with a prior of nothing. Where nothing else was heard all stays: the
+    operator is then told why it cannot be.
+
+    Args:
+        hypotheses: the likeliest first.
+        impossible: their meanings.
+    """
+    left = [h for h in hypotheses if h.meaning not in impossible]
+    if not left or len(left) == len(hypotheses):
+        return tuple(hypotheses)
+    lost = sum(h.confidence for h in hypotheses if h.meaning in impossible)
+    share = max(1.0 - lost, 1e-9)
+    return tuple(replace(h, confidence=min(1.0, h.confidence / share)) for h in left)
+
+
+def _on_the_gauge(
+    talk: Talk, hypotheses: tuple[Hypothesis, ...]
+) -> tuple[Hypothesis, ...]:
+    spec = talk.point.reading
+    if talk.state is not State.ASKING or spec is None:
+        return hypotheses
+    impossible = {
+        h.meaning
+        for h in hypotheses
+        if not h.control
+        and h.meaning[:1].isdigit()
+        and not spec.is_plausible(Decimal(h.meaning))
+    }
+    return possible_first(hypotheses, impossible)
+
+
+def _trust(talk: Talk, listen: Listen) -> dict[str, float]:
+    """How far the details of refused answers are believed at this question."""
+    if talk.state is not State.ASKING:
+        return {}
+    question = listen.active.question
+    trust = talk.draft.trust.items()
+    return {said: kept for (asked, said), kept in trust if asked == question}
+
+
+def _decided(
+    talk: Talk,
+    hypotheses: tuple[Hypothesis, ...],
+    costs: CostTable,
+    refused: Collection[str],
+) -> Outcome:
+    asking = talk.state is State.ASKING
+    return confirmation.decide(
+        hypotheses,
+        costs,
+        refused=refused,
+        can_read_back=asking or counts_in_doubt(talk, hypotheses),
+    )
