@@ -25,8 +25,8 @@ from voicecheck.testing.cutting_proxy import CuttingProxy
 from voicecheck.testing.pushing import JOURNAL, check_whole, walked, whole
 
 TOKEN = "AAAA-BBBB-CCCC-DDDD"
-PAUSES_S = (0.2,) * 150
-"""Longer than a server needs to start on a slow computer."""
+PAUSES_S = (0.2,) * 1500
+"""Longer than a server needs to start on a computer that is busy with other tests."""
 
 pytestmark = [
     pytest.mark.slow,
@@ -73,6 +73,16 @@ class Server:
                 self._command, env=self._environment, stdout=log, stderr=log
             )
 
+    def wait(self) -> None:
+        """Wait until it listens."""
+        pause = threading.Event()
+        while True:
+            with socket.socket() as one:
+                if one.connect_ex(("127.0.0.1", self.port)) == 0:
+                    return
+            assert self._process.poll() is None, self.log()
+            pause.wait(0.1)
+
     def kill(self) -> None:
         """Kill it at once (signal 9)."""
         self._process.kill()
@@ -98,6 +108,7 @@ def devices(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     """Give a server on a file, for the module."""
     server = Server(tmp_path_factory.mktemp("server") / "far")
+    server.wait()
     yield server
     server.kill()
     assert "Traceback" not in server.log()
@@ -200,7 +211,7 @@ from voicecheck.store.http_far_end import open_link
 from voicecheck.store.transfer import transfer
 folder, url, token = Path(sys.argv[1]), sys.argv[2], sys.stdin.readline().strip()
 with open_fleet(folder / "journal.sqlite3", folder=folder) as near:
-    with open_link(url, token, pauses_s=(0.2,) * 150) as far:
+    with open_link(url, token, pauses_s=(0.2,) * 1500) as far:
         transfer(near, far, batch_characters=1,
                  progress=lambda done, total: print(done, flush=True))
 """
@@ -320,6 +331,7 @@ def test_devices_push_to_a_server_on_postgresql(
     """The same, with PostgreSQL behind the server."""
     server = Server(tmp_path / "far", postgres_url)
     try:
+        server.wait()
         results = at_once(server.port, devices)
     finally:
         server.kill()
@@ -348,6 +360,7 @@ def test_certificates_are_checked(tmp_path: Path, devices: dict[str, Path]) -> N
     url = f"https://127.0.0.1:{server.port}"
     near: SqlFleet
     try:
+        server.wait()
         with open_fleet(devices["one"] / JOURNAL, folder=devices["one"]) as near:
             with open_link(
                 url, TOKEN, ca=tmp_path / "ca.pem", pauses_s=PAUSES_S
