@@ -68,7 +68,7 @@ def sealed(run: Run, tmp_path: Path) -> str:
     )
     assert status == 0
     assert "6 planted: with all of them found, 95% certainty that at most 39%" in out
-    status, out, _ = run("observe", "seal", str(file), "--by", "C.Poe", "--json")
+    status, out, _ = run("observe", "seal", str(file), "--json")
     assert status == 0
     return str(json.loads(out)["commitment"])
 
@@ -282,7 +282,7 @@ def test_times_by_zone_come_from_the_walk_of_somebody_who_knows(
 
     data = tomllib.loads(file.read_text(encoding="utf-8"))["reference"]
     assert status == 0
-    assert data["source"] == "M.Roe, 2026-01-05"
+    assert data["source"] == f"walk {session.walk_id[:8]}, 2026-01-05"
     assert data["zones"]["left_front_wheel"] == 30.0
     assert set(data["zones"]) == {zone.id for zone in checklist.zones}
 
@@ -291,7 +291,7 @@ def test_times_by_zone_come_from_the_walk_of_somebody_who_knows(
     ("arguments", "says"),
     [
         (("observe", "result", "J.Doe", "--as", "C.Poe"), "sees no observation"),
-        (("observe", "seal", "none.toml", "--by", "C.Poe"), "no such file"),
+        (("observe", "seal", "none.toml"), "no such file"),
         (
             *[("observe", "begin", "--trainee", "J.Doe", "--unit", UNIT)],
             "Missing option",

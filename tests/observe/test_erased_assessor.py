@@ -52,15 +52,14 @@ def test_the_figures_stay(before_and_after: tuple[Result, Result, bytes]) -> Non
     assert ASSESSOR.encode() not in data
 
 
-def test_the_seal_is_not_called_broken(
+def test_the_seal_still_holds(
     before_and_after: tuple[Result, Result, bytes], checklist: Checklist
 ) -> None:
-    """It cannot be checked any more, which is said and charged to nobody; what was
-    met before can then not be told."""
+    """It names nobody, so it can be checked as before, and the decision stands."""
     before, after, _ = before_and_after
 
-    assert (before.seal, after.seal) == (SealState.HOLDS, SealState.ERASED)
+    assert (before.seal, after.seal) == (SealState.HOLDS, SealState.HOLDS)
     assert decide(before).standing is Standing.MET
-    assert decide(after).standing is Standing.CANNOT_TELL
+    assert decide(after).standing is Standing.MET
     text = report_text(result_report(after, decide(after), Words(checklist)))
-    assert "The seal cannot be checked" in " ".join(text.split())
+    assert "The seal holds" in " ".join(text.split())

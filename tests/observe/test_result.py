@@ -299,7 +299,6 @@ def test_calling_it_next_door_counts_where_the_scenario_says_so() -> None:
     closed = seal(
         replace(planted, planted=(leak,)),
         default_criteria(),
-        by=w.ASSESSOR,
         at=w.START,
     )
     seen = w.fold(

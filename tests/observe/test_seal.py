@@ -37,10 +37,7 @@ def test_the_commitment_can_be_checked_without_voicecheck() -> None:
 
 def test_the_same_scenario_is_sealed_otherwise_each_time() -> None:
     """The salt hides it: nobody can try scenarios against the commitment."""
-    made = [
-        seal(w.scenario(SMALL), default_criteria(), by="C.Poe", at=w.START)
-        for _ in range(2)
-    ]
+    made = [seal(w.scenario(SMALL), default_criteria(), at=w.START) for _ in range(2)]
 
     assert made[0].commitment != made[1].commitment
     assert len(bytes.fromhex(made[0].document["salt"])) == 32
@@ -84,7 +81,7 @@ def test_a_seal_that_holds() -> None:
         ("scenario", "title"),
         ("criteria", "name"),
         ("salt",),
-        ("sealed_by",),
+        ("sealed_utc",),
     ],
     ids=lambda path: ".".join(map(str, path)),
 )
@@ -98,6 +95,14 @@ def test_every_change_is_noticed(path: tuple[Any, ...]) -> None:
     here[path[-1]] = ("0" if value[0] != "0" else "1") + value[1:]
 
     assert _holding(document) is SealState.CHANGED
+
+
+def test_a_seal_that_names_an_erased_person_is_charged_to_nobody() -> None:
+    """A title may hold a name; erasing replaces it everywhere, the seal included."""
+    document = copy.deepcopy(w.sealed(SMALL).document)
+    document["scenario"]["title"] = "Plan of erased-0001"
+
+    assert _holding(document) is SealState.ERASED
 
 
 @pytest.mark.parametrize(
@@ -118,7 +123,6 @@ def test_a_late_seal_is_noticed(
     closed = seal(
         w.scenario(SMALL),
         default_criteria(),
-        by="C.Poe",
         at=w.START + timedelta(seconds=sealed_s),
     )
     begun = replace(w.begun(SMALL, closed), at_utc=w.at(begun_s))

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from voicecheck.observe.scenario import Scenario
     from voicecheck.round.checklist import Checklist
 
-_By = Annotated[str, typer.Option("--by", metavar="ID", help="The assessor.")]
 _File = Annotated[Path, typer.Argument(metavar="FILE", help="The scenario, TOML.")]
 _Json = Annotated[bool, typer.Option("--json", help="Print JSON for programs.")]
 
@@ -66,7 +65,6 @@ def plan(
 
 def seal(
     file: _File,
-    by: _By,
     criteria: Annotated[
         Path | None,
         typer.Option(
@@ -82,7 +80,7 @@ def seal(
     nothing of what is planted. What was sealed is kept at home, readable by its
     owner only, and opened when the walk has ended.
 
-    Example: voicecheck observe seal monday.toml --by C.Poe
+    Example: voicecheck observe seal monday.toml
     """
     from voicecheck import settings  # noqa: PLC0415
     from voicecheck.clock import SystemClock  # noqa: PLC0415
@@ -95,7 +93,7 @@ def seal(
 
     scenario, _ = _read_scenario(file, site_rules)
     chosen = site_criteria(criteria) if criteria else default_criteria()
-    closed = seals.seal(scenario, chosen, by=by, at=SystemClock().now())
+    closed = seals.seal(scenario, chosen, at=SystemClock().now())
     path = sealed_files.keep(closed, settings.home())
     if json:
         typer.echo(

@@ -125,9 +125,7 @@ def reference_times(walk: str, name: str) -> ReferenceTimes:
     if not times:
         raise ObserveError(f"the walk {walk} has no times on the checklist {name}")
     day = own.started_utc[:10]
-    return ReferenceTimes(
-        source=f"{own.operator or own.walk_id[:8]}, {day}", zones=times
-    )
+    return ReferenceTimes(source=f"{'walk ' + own.walk_id[:8]}, {day}", zones=times)
 
 
 def _record(walk: str) -> dict[str, Any]:

@@ -4,8 +4,9 @@ The commitment is the SHA-256 of the canonical JSON (RFC 8785) of scenario,
 criteria, time and a salt of 32 random bytes. It tells nothing of what is planted,
 since the salt cannot be guessed; and nobody can find another scenario with the
 same commitment. Given to the trainee before the walk, it proves afterwards that
-nothing was changed. The time is that of this computer: it is as good as its clock
-and whoever keeps it; a slip of paper with the commitment is better.
+nothing was changed. It names no assessor, so erasing a person does not break it.
+The time is that of this computer: it is as good as its clock and whoever keeps it;
+a slip of paper with the commitment is better.
 """
 
 from __future__ import annotations
@@ -77,7 +78,6 @@ def seal(
     scenario: Scenario,
     criteria: Criteria,
     *,
-    by: str,
     at: datetime,
     salt: bytes | None = None,
 ) -> Sealed:
@@ -86,7 +86,6 @@ def seal(
     Args:
         scenario: what is planted.
         criteria: by what the walk will be judged.
-        by: id of the assessor.
         at: now.
         salt: 32 random bytes; None: new ones.
     """
@@ -94,7 +93,6 @@ def seal(
         document={
             "format": FORMAT,
             "sealed_utc": utc_text(at),
-            "sealed_by": by,
             "salt": (salt or secrets.token_bytes(SALT_BYTES)).hex(),
             "scenario": scenario_to_json(scenario),
             "criteria": criteria_to_json(criteria),
@@ -108,7 +106,7 @@ def opened(document: Any) -> Sealed:
     Raises:
         ValueError: it is none.
     """
-    wanted = {"format", "sealed_utc", "sealed_by", "salt", "scenario", "criteria"}
+    wanted = {"format", "sealed_utc", "salt", "scenario", "criteria"}
     if not isinstance(document, dict) or set(document) != wanted:
         raise ValueError(f"a sealed scenario has the keys {', '.join(sorted(wanted))}")
     if document["format"] != FORMAT:

@@ -69,7 +69,7 @@ def begin_watching(
         ),
     )
     at = clock.now() - timedelta(minutes=5)
-    sealed = seal(scenario, default_criteria(), by=ASSESSOR, at=at)
+    sealed = seal(scenario, default_criteria(), at=at)
     sealed_files.keep(sealed, home)
     begun = Observations(store, clock).begin(
         trainee=TRAINEE, unit="L-12", checklist=loaded, sealed=sealed, by=ASSESSOR

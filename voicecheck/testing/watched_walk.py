@@ -84,7 +84,6 @@ def sealed(checklist: Checklist, criteria: Criteria | None = None) -> Sealed:
     return seal(
         scenario(checklist),
         criteria or default_criteria(),
-        by=ASSESSOR,
         at=START - timedelta(hours=1),
         salt=bytes(range(32)),
     )

@@ -11,6 +11,7 @@ from voicecheck.demo.faults import FAULTS
 from voicecheck.demo.recovery import truths
 from voicecheck.demo.recovery.recovered import Figure
 from voicecheck.demo.recovery.trainee import Trainee, Weaknesses
+from voicecheck.errors import UsageError
 from voicecheck.observe.criteria import default_criteria
 from voicecheck.observe.events import Begun, Ended, ObserveEvent, Opened
 from voicecheck.observe.marks import Mark, MarkKind
@@ -33,9 +34,7 @@ def watch(checklist: Checklist, trainee: Trainee) -> tuple[ObserveEvent, ...]:
     The trainee walks in silence: only the assessor's marks tell.
     """
     scenario = planted(checklist, trainee)
-    sealed = seal(
-        scenario, default_criteria(), by=ASSESSOR, at=START, salt=trainee.salt()
-    )
+    sealed = seal(scenario, default_criteria(), at=START, salt=trainee.salt())
     walk = trainee.key()
     at = START + timedelta(minutes=5)
 
@@ -83,9 +82,19 @@ def watch(checklist: Checklist, trainee: Trainee) -> tuple[ObserveEvent, ...]:
 
 
 def planted(checklist: Checklist, trainee: Trainee) -> Scenario:
-    """Return a described scenario: some of the faults of the demo."""
+    """Return a described scenario: some of the faults of the demo.
+
+    Raises:
+        UsageError: the demo knows too few faults of such a machine.
+    """
     known = {point.id for point in checklist.checkpoints}
-    places = trainee.sample([name for name in FAULTS if name in known], PLANTED)
+    possible = [name for name in FAULTS if name in known]
+    if len(possible) < PLANTED:
+        raise UsageError(
+            f"the demo knows {len(possible)} faults for {checklist.name} and plants "
+            f"{PLANTED}; give --checklist wheel-loader"
+        )
+    places = trainee.sample(possible, PLANTED)
     return Scenario(
         title="Stonefold Quarry, practice walk",
         checklist=checklist.name,
