@@ -16,10 +16,12 @@ from voicecheck.demo.recovery.watched import (
     walk_figures,
     watched,
 )
+from voicecheck.errors import UsageError
 from voicecheck.observe.result import Result
 from voicecheck.observe.seal import SealState
 from voicecheck.round.checklist import Checklist
 from voicecheck.statistics.proportions import Shown
+from voicecheck.testing.small_checklist import small_checklist
 
 SEEDS = 150
 WEAK = Weaknesses()
@@ -106,6 +108,12 @@ def test_a_good_trainee_has_good_figures(checklist: Checklist) -> None:
     assert found.order.zone_tau == 1.0
     assert found.severity.value in (1.0, None)
     assert truths.walked_hit_rate(good) == pytest.approx(0.92, abs=0.001)
+
+
+def test_a_machine_without_faults_is_refused() -> None:
+    """The demo's faults are those of a wheel loader; others are told so."""
+    with pytest.raises(UsageError, match="give --checklist wheel-loader"):
+        watched(small_checklist(), WEAK, 1)
 
 
 def test_the_story_and_the_table_tell_the_same(checklist: Checklist) -> None:
