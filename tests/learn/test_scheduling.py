@@ -70,6 +70,36 @@ def test_forgetting_curve(days: int, chance: float) -> None:
     assert recall_chance(state, now) == pytest.approx(chance, abs=5e-5)
 
 
+@pytest.mark.parametrize(
+    ("grade", "stability", "difficulty"),
+    [
+        (Grade.AGAIN, 1.3920, 8.3418),
+        (Grade.HARD, 23.2469, 6.6660),
+        (Grade.GOOD, 32.0267, 4.9902),
+        (Grade.EASY, 51.2539, 3.3145),
+    ],
+)
+def test_one_review_of_a_known_card(
+    grade: Grade, stability: float, difficulty: float
+) -> None:
+    """S 10, D 5, reviewed at R = 0.9, with our weights. Source: facts, 8.5."""
+    scheduler = fsrs.Scheduler(parameters=WEIGHTS, enable_fuzzing=False)
+    card = fsrs.Card(
+        card_id=1,
+        state=fsrs.State.Review,
+        stability=10.0,
+        difficulty=5.0,
+        last_review=START,
+    )
+
+    card, _ = scheduler.review_card(
+        card, fsrs.Rating(grade), review_datetime=START + timedelta(days=10)
+    )
+
+    assert card.stability == pytest.approx(stability, abs=5e-5)
+    assert card.difficulty == pytest.approx(difficulty, abs=5e-5)
+
+
 def test_the_published_example_of_the_library() -> None:
     """Good ×6, again ×2, good ×5, each on its due date: days 0 2 11 46 163 498 0 0 2
     4 7 12 21; S 20.7704, D 9.0558. Source: test of fsrs 6.3.2, facts 8.5."""
