@@ -131,6 +131,20 @@ def test_marks_sent_twice_are_kept_once(
     }
 
 
+def test_writing_is_no_look(
+    place: Place, watching: Watching, assessor: Browsing
+) -> None:
+    """Opening the page is one look at the trainee's results; its batches are none."""
+    token = assessor.client.get(f"{watching.place}/plan").json()["form_token"]
+    send(assessor, watching, [mark(place)], token)
+    before = len(place.people.looks(TRAINEE, TRAINEE))
+    for _ in range(3):
+        send(assessor, watching, [mark(place)], token)
+
+    assert len(place.people.looks(TRAINEE, TRAINEE)) == before + 1  # this look itself
+    assert len(kept(place, watching).marks) == 4
+
+
 def test_one_wrong_mark_holds_up_no_other(
     place: Place, watching: Watching, assessor: Browsing
 ) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from uuid import UUID
 
 from fastapi import Request
 
 from voicecheck.clock import Clock
 from voicecheck.errors import RecordNotFound
+from voicecheck.observe.events import Begun
 from voicecheck.people.store import PeopleStore
 from voicecheck.server.people.sessions import Sessions
 from voicecheck.server.security.entrance import Entrance
@@ -38,6 +40,8 @@ class Site:
     """Personal results; None: this server shows none."""
     sessions: Sessions
     """Who has signed in as a person."""
+    begun: dict[tuple[str, UUID, str], Begun] = field(default_factory=dict)
+    """Beginnings of observations that are being marked: trainee, id, assessor."""
 
 
 def site_of(request: Request) -> Site:

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 
 from voicecheck.speech.ports import Hypothesis
 
-LEAST = 0.6
+LEAST = 0.75
 """Probability of the meaning below which it is said again."""
-LEAST_LOOKED = 0.75
+LEAST_LOOKED = 0.85
 MOST_WORSE = 0.1
 """Probability of worse marks beside "looked" from which it is said again. All
 three are ours; `voicecheck bench marks` shows what they cost."""

@@ -53,6 +53,22 @@ def checklist_of(site: Site, begun: Begun, language: str = "") -> Checklist:
     return walked
 
 
+def begun_by(site: Site, trainee: str, observation: UUID, assessor: str) -> Begun:
+    """Return the beginning of an observation that an assessor marks.
+
+    It never changes, so it is remembered: marks come in many batches, and writing
+    them is no look at the results.
+
+    Raises:
+        NotAllowed, ObserveError: as `watched_by`.
+    """
+    key = (trainee, observation, assessor)
+    if key not in site.begun:
+        found = watched_by(site, trainee, observation, assessor)
+        site.begun[key] = found.begun
+    return site.begun[key]
+
+
 def watched_by(site: Site, trainee: str, observation: UUID, assessor: str) -> Watched:
     """Return what an assessor may mark; the look is written down.
 

@@ -19,7 +19,13 @@ from voicecheck.people.names import MOST_CHARACTERS
 from voicecheck.round.answers import LeakClass, Severity
 from voicecheck.server.forms import outcomes
 from voicecheck.server.observing.batches import Answer, Batch, Place, take_in
-from voicecheck.server.observing.watched import Watched, observations, watched_by
+from voicecheck.server.observing.watched import (
+    Watched,
+    begun_by,
+    checklist_of,
+    observations,
+    watched_by,
+)
 from voicecheck.server.people.signed_in import SignedIn
 from voicecheck.server.render import page
 from voicecheck.server.site import site_of, words_of
@@ -131,12 +137,13 @@ def take(
 ) -> Answer:
     """Keep marks; sent twice they are kept once."""
     site = site_of(request)
-    found = watched_by(site, trainee[:MOST_CHARACTERS], observation, person.id)
+    begun = begun_by(site, trainee[:MOST_CHARACTERS], observation, person.id)
+    points = checklist_of(site, begun).checkpoints
     place = Place(
-        trainee=found.begun.trainee,
+        trainee=begun.trainee,
         observation=observation,
         by=person.id,
-        checkpoints=frozenset(point.id for point in found.checklist.checkpoints),
+        checkpoints=frozenset(point.id for point in points),
     )
     now_utc = utc_text(site.clock.now())
     return take_in(batch.events, place, observations(site), now_utc)
