@@ -97,6 +97,40 @@ def test_the_result_of_a_sitting_for_programs(run: Run) -> None:
     assert "Yes or no?" in err
 
 
+def test_rules_of_the_site_decide_as_well(run: Run, tmp_path: Path) -> None:
+    """A worn tooth may work; where the site says no, no is the right call."""
+    rules = tmp_path / "site.toml"
+    rules.write_text(
+        """
+format = 1
+[[rules]]
+id = "any_tooth"
+outcome = "out_of_service"
+checkpoints = ["bucket_teeth"]
+answers = ["defect"]
+text = "On this site no bucket works with a loose tooth."
+source = "rules of the site"
+""",
+        encoding="utf-8",
+    )
+    arguments = ("learn", "spot", *JDOE, "--typed", "--zone", "bucket")
+    arguments = (*arguments, "--count", "60", "--json")
+    typed = "defect\nminor\nyes\n" * 60
+
+    def expected(*more: str) -> set[bool]:
+        _, out, _ = run(*arguments, *more, typed=typed)
+        return {
+            event["expected"]["may_work"]
+            for event in json.loads(out)["events"]
+            if event["kind"] == "learn/call/1"
+            and event["checkpoint"] == "bucket_teeth"
+            and event["expected"]["opened"] == "defect"
+        }
+
+    assert expected() == {True}
+    assert expected("--site-rules", str(rules)) == {False}
+
+
 def test_files_are_written(run: Run, tmp_path: Path) -> None:
     """PDF and page of somebody who has just begun."""
     run("learn", "spot", *JDOE, "--typed", "--count", "1", typed="yes\n")

@@ -14,7 +14,8 @@ from voicecheck.testing.small_checklist import small_checklist
 
 def test_all_of_a_machine_once_in_walking_order(checklist: Checklist) -> None:
     """Zones in order, each followed by its points in order, then its calls."""
-    cards = deck(checklist).cards
+    made = deck(checklist)
+    cards = made.cards
 
     of = {
         sort: [card.subject for card in cards if card.sort is sort] for sort in CardSort
@@ -22,7 +23,7 @@ def test_all_of_a_machine_once_in_walking_order(checklist: Checklist) -> None:
     assert of[CardSort.ZONE] == [zone.id for zone in checklist.zones]
     assert of[CardSort.POINT] == [point.id for point in checklist.checkpoints]
     assert sorted(of[CardSort.CALL]) == sorted({one.kind for one in build(checklist)})
-    zones = [deck(checklist).zone_of[card.id] for card in cards]
+    zones = [made.zone_of[card.id] for card in cards]
     assert list(dict.fromkeys(zones)) == of[CardSort.ZONE]
     assert zones == sorted(zones, key=of[CardSort.ZONE].index)
 

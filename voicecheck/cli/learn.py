@@ -8,6 +8,7 @@ from typing import Annotated, TypeAlias
 import typer
 
 from voicecheck.cli.json_text import json_text
+from voicecheck.cli.options import SiteRules
 from voicecheck.speech.engines import Engine
 
 app = typer.Typer(
@@ -94,6 +95,7 @@ def spot(
         int | None, typer.Option("--count", min=1, max=500, help="So many situations.")
     ] = None,
     zone: Zones = None,
+    site_rules: SiteRules = None,
     json: Json = False,
     input_: Input = None,
     output: Output = None,
@@ -111,7 +113,7 @@ def spot(
     from voicecheck.learn.sessions.spot import Spot  # noqa: PLC0415
 
     means = Means(typed=typed, input=input_, output=output, engine=engine, json=json)
-    with Desk(learner, checklist, lang) as desk:
+    with Desk(learner, checklist, lang, site_rules) as desk:
         desk.enrol(means)
         situations = desk.calls(minutes=minutes, count=count, zones=zone or ())
         desk.sit(Spot(desk.checklist, situations), means)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Self
 from uuid import uuid4
 
@@ -49,8 +50,14 @@ class Means:
 class Desk:
     """Opens what a learner's commands need, and closes it."""
 
-    def __init__(self, learner: str, checklist: str, language: str) -> None:
-        self.checklist = load(checklist, language)
+    def __init__(
+        self,
+        learner: str,
+        checklist: str,
+        language: str,
+        site_rules: Path | None = None,
+    ) -> None:
+        self.checklist = load(checklist, language, site_rules)
         self._clock = SystemClock()
         self._people = PeopleStore(clock=self._clock)
         self._practice = Practice(self._people, learner, clock=self._clock)
