@@ -255,6 +255,16 @@ def test_texts_are_finished_sentences(at: int) -> None:
     assert len(one.text) <= 230
 
 
+def test_nobody_is_named() -> None:
+    """No maker, person or place: no capital inside a sentence, no model number."""
+    for _, one in ALL:
+        for text in (one.text, one.why, one.caution):
+            inside = re.findall(r"(?<=[a-z,;] )[A-Z]\w*", text)
+            assert not set(inside) - {"kPa"}, text
+            if not isinstance(one.answer, ReadingTaken):
+                assert not re.search(r"\d", text), text
+
+
 def test_all_ways_to_call_occur() -> None:
     """Every first answer, class and severity is practised on the wheel loader."""
     made = [one for checklist, one in ALL if checklist.name == "wheel-loader"]
