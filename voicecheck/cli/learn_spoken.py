@@ -35,6 +35,7 @@ def spoken(
     """
     from voicecheck.cli import wiring  # noqa: PLC0415
     from voicecheck.cli.voices import hearing  # noqa: PLC0415
+    from voicecheck.learn.events import Mode  # noqa: PLC0415
     from voicecheck.learn.spoken.hearing import for_practice  # noqa: PLC0415
     from voicecheck.learn.spoken.practice import (  # noqa: PLC0415
         practice_talk,
@@ -45,6 +46,11 @@ def spoken(
         print(text, file=sys.stderr, flush=True)
 
     opened = _link(means)
+    if session.mode is Mode.NEXT and checklist.language != "en":
+        aside(
+            "Names of zones and points are often not understood in this language; "
+            "--typed is surer."
+        )
     found = hearing(checklist.language, means.engine, learner, aside, learn=False)
     recogniser = for_practice(found.recogniser)
     talk = practice_talk(session, checklist, recogniser, _keep(keep, checklist, means))

@@ -34,7 +34,8 @@ from voicecheck.speech.ports import ActiveSet, Heard, Hypothesis, Listened, NoIn
 __all__ = ["PracticeTalk", "costs_of"]
 
 _SAID_BACK = 5.0
-"""Cost, in turns, of a name taken wrongly. It is said back, and two turns mend it;
+"""Cost, in turns, of a name, or a word of a guided walk, taken wrongly. What it
+does is heard at once, and two turns mend it;
 15 % of people do not object to a wrong read-back (Boyce 2008), which grades a point
 wrongly, at 20 turns: 0.85 · 2 + 0.15 · 20. The weights are ours."""
 
@@ -266,7 +267,7 @@ class PracticeTalk:
 def costs_of(active: ActiveSet) -> CostTable:
     """Return what a mistake costs at a question of practice."""
     costs = standard_costs()
-    if active.question != Listening.PLACE.value:
+    if active.question not in (Listening.PLACE.value, Listening.CONTROL.value):
         return costs
     said_back = Costs(wrong=_SAID_BACK, hidden_finding=_SAID_BACK)
     return replace(costs, meaning={**costs.meaning, "details": said_back})
