@@ -215,15 +215,16 @@ def progress(
     """
     from voicecheck.cli.learn_sitting import Desk  # noqa: PLC0415
     from voicecheck.cli.report import write  # noqa: PLC0415
-    from voicecheck.learn import report  # noqa: PLC0415
     from voicecheck.learn.report.document import progress_document  # noqa: PLC0415
+    from voicecheck.learn.report.page import page  # noqa: PLC0415
+    from voicecheck.learn.report.pdf import pdf as pdf_of  # noqa: PLC0415
 
     with Desk(learner, checklist, lang) as desk:
         shown = desk.view(reader)
     if pdf is not None:
-        write(pdf, report.pdf(shown, font=font))
+        write(pdf, pdf_of(shown, font=font))
     if html is not None:
-        write(html, report.page(shown).encode())
+        write(html, page(shown).encode())
     if json:
         typer.echo(json_text(progress_document(shown)))
     elif pdf is None and html is None:

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Self
+from typing import TYPE_CHECKING, Self
 from uuid import uuid4
 
 import typer
@@ -19,7 +19,6 @@ from voicecheck.learn.deck import Deck, deck
 from voicecheck.learn.events import LearnEvent, Look, Mode, Review
 from voicecheck.learn.keeping import Practice
 from voicecheck.learn.plan import Plan, calls_now, plan, seconds_a_card
-from voicecheck.learn.report.view import View, view
 from voicecheck.learn.scheduling import replay
 from voicecheck.learn.sessions.guided import resume_point
 from voicecheck.learn.sessions.ports import Session
@@ -28,6 +27,9 @@ from voicecheck.learn.sessions.texts import Texts
 from voicecheck.learn.situations import Situation, build
 from voicecheck.people.store import PeopleStore
 from voicecheck.speech.engines import Engine
+
+if TYPE_CHECKING:
+    from voicecheck.learn.report.view import View
 
 Keep = Callable[[tuple[LearnEvent, ...]], object]
 
@@ -134,6 +136,8 @@ class Desk:
 
     def view(self, reader: str | None) -> View:
         """Return the view of the learner's progress."""
+        from voicecheck.learn.report.view import view  # noqa: PLC0415 (loads scipy)
+
         done = self._practice.done(reader)
         return view(self._learner, self.cards, done, self._clock.now())
 

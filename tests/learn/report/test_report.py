@@ -16,12 +16,14 @@ from pypdf import PdfReader
 from rich.console import Console
 
 from voicecheck.checklists import load
-from voicecheck.learn import report
 from voicecheck.learn.deck import deck
 from voicecheck.learn.events import LearnEvent, Order
 from voicecheck.learn.history import Done
 from voicecheck.learn.report.document import progress_document
+from voicecheck.learn.report.page import body, page
+from voicecheck.learn.report.pdf import pdf
 from voicecheck.learn.report.terminal import terminal_view
+from voicecheck.learn.report.view import View, view
 from voicecheck.learn.sessions.spot import Spot
 from voicecheck.learn.situations import build
 
@@ -57,40 +59,40 @@ def practised() -> list[Done]:
 
 
 @cache
-def shown(language: str, *, empty: bool = False) -> report.View:
+def shown(language: str, *, empty: bool = False) -> View:
     """Return a view after a month."""
     done = [] if empty else practised()
     cards = deck(load("wheel-loader", language))
-    return report.view(LEARNER, cards, done, START + timedelta(days=30))
+    return view(LEARNER, cards, done, START + timedelta(days=30))
 
 
-def as_text(view: report.View) -> str:
+def as_text(seen: View) -> str:
     """Return the terminal view as text."""
     console = Console(width=120, file=io.StringIO(), color_system=None)
-    for part in terminal_view(view):
+    for part in terminal_view(seen):
         console.print(part)
     assert isinstance(console.file, io.StringIO)
     return console.file.getvalue()
 
 
-def pdf_text(view: report.View) -> str:
+def pdf_text(seen: View) -> str:
     """Return the text of the PDF in one line."""
-    pages = PdfReader(io.BytesIO(report.pdf(view))).pages
-    return " ".join(" ".join(page.extract_text() for page in pages).split())
+    pages = PdfReader(io.BytesIO(pdf(seen))).pages
+    return " ".join(" ".join(one.extract_text() for one in pages).split())
 
 
 @pytest.mark.parametrize("language", ["en", "ko"])
 def test_all_three_say_the_same(language: str) -> None:
     """d' with its interval, the share that was right, and the tau of the zones."""
-    view = shown(language)
-    found = view.progress.overall.detection
+    seen = shown(language)
+    found = seen.progress.overall.detection
     assert found is not None
     figure = f"{found.d_prime:.2f} ({found.d_prime_interval.low:.2f}"
-    right = view.progress.overall.right
+    right = seen.progress.overall.right
     share = f"{right.count}/{right.of} = "
-    taus = [f"{said.tau:.2f}" for said in view.progress.order if said.tau is not None]
+    taus = [f"{said.tau:.2f}" for said in seen.progress.order if said.tau is not None]
 
-    for text in (as_text(view), report.page(view), pdf_text(view)):
+    for text in (as_text(seen), page(seen), pdf_text(seen)):
         assert figure in text
         assert share in text
         for tau in taus:
@@ -100,37 +102,37 @@ def test_all_three_say_the_same(language: str) -> None:
 
 def test_a_page_is_well_formed_and_escapes_what_was_typed() -> None:
     """It parses as XML, holds no script and no style attribute."""
-    view = shown("en")
+    seen = shown("en")
 
-    page = report.page(view)
-    ET.fromstring(f"<div>{report.body(view)}</div>")
+    whole = page(seen)
+    ET.fromstring(f"<div>{body(seen)}</div>")
 
-    assert "<b>" not in page
-    assert "J.Doe &lt;b&gt;&amp;" in page
-    assert not re.search(r"<script|\sstyle=|https?://(?!www\.w3\.org)", page)
+    assert "<b>" not in whole
+    assert "J.Doe &lt;b&gt;&amp;" in whole
+    assert not re.search(r"<script|\sstyle=|https?://(?!www\.w3\.org)", whole)
 
 
 @pytest.mark.parametrize("language", ["en", "ko"])
 def test_a_beginner_is_told_so(language: str) -> None:
     """Nothing is made up: no figures, but a plan and a zone to begin with."""
-    view = shown(language, empty=True)
-    text = as_text(view)
+    seen = shown(language, empty=True)
+    text = as_text(seen)
 
-    assert view.plan.items
+    assert seen.plan.items
     assert "nan" not in text
-    assert view.checklist.zones[0].title in text
+    assert seen.checklist.zones[0].title in text
     assert "d' " not in text or language == "en"
-    assert progress_document(view)["overall"]["d_prime"] is None
+    assert progress_document(seen)["overall"]["d_prime"] is None
 
 
 def test_the_same_view_gives_the_same_bytes() -> None:
     """A PDF depends on the view alone."""
-    assert report.pdf(shown("en")) == report.pdf(shown("en"))
+    assert pdf(shown("en")) == pdf(shown("en"))
 
 
 def test_personal_results_are_marked_as_such() -> None:
     """Every output says whose they are, and that the manual comes first."""
-    for text in (as_text(shown("en")), report.page(shown("en")), pdf_text(shown("en"))):
+    for text in (as_text(shown("en")), page(shown("en")), pdf_text(shown("en"))):
         flat = " ".join(text.split())
         assert "every look is written down" in flat
         assert "a competent person" in flat
@@ -150,14 +152,14 @@ def test_both_languages_have_the_same_words() -> None:
 
 def test_figures_for_programs_are_plain_numbers() -> None:
     """The document holds what the view shows; what cannot be told is null."""
-    view = shown("en")
+    seen = shown("en")
 
-    document = progress_document(view)
+    document = progress_document(seen)
 
     assert document["format"] == "voicecheck-learn/1"
     assert document["points"] == {
-        "count": view.progress.points.count,
-        "of": view.progress.points.of,
+        "count": seen.progress.points.count,
+        "of": seen.progress.points.of,
     }
-    assert len(document["weeks"]) == len(view.progress.weeks)
-    assert [one["why"] for one in document["next"]] == [a.why for a in view.advice]
+    assert len(document["weeks"]) == len(seen.progress.weeks)
+    assert [one["why"] for one in document["next"]] == [a.why for a in seen.advice]

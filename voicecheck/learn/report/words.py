@@ -5,10 +5,13 @@ from __future__ import annotations
 import tomllib
 from functools import cache
 from importlib.resources import files
+from typing import TYPE_CHECKING
 
-from voicecheck.learn.calling import Share
 from voicecheck.report.labels_file import FALLBACK, Labels
-from voicecheck.statistics.interval import Interval
+
+if TYPE_CHECKING:
+    from voicecheck.learn.calling import Share
+    from voicecheck.statistics.interval import Interval
 
 
 @cache
