@@ -73,11 +73,12 @@ def plan(
     """
     from voicecheck.cli.learn_sitting import Desk  # noqa: PLC0415
     from voicecheck.cli.learn_text import plan_lines  # noqa: PLC0415
-    from voicecheck.learn.report.document import plan_document  # noqa: PLC0415
 
     with Desk(learner, checklist, lang) as desk:
         today = desk.plan(minutes)
     if json:
+        from voicecheck.learn.report.document import plan_document  # noqa: PLC0415
+
         typer.echo(json_text(plan_document(today, learner, desk.checklist.name)))
         return
     for line in plan_lines(today, desk.checklist, learner):
