@@ -51,5 +51,7 @@ def test_the_rights(
 @pytest.mark.parametrize("action", Action)
 def test_a_refusal_says_whom_to_ask(action: Action) -> None:
     """In one sentence, about one's own results too."""
-    assert refusal(LEARNER, action, "K.Low").endswith("ask K.Low or a supervisor")
+    alone = action is Action.REGISTER  # nobody gives themselves a role
+    whom = "a supervisor" if alone else "K.Low or a supervisor"
+    assert refusal(LEARNER, action, "K.Low").endswith(f"; ask {whom}")
     assert refusal(LEARNER, action, "J.Doe").endswith("ask a supervisor")

@@ -82,5 +82,6 @@ def refusal(reader: Person, action: Action, subject: str) -> str:
         Action.REGISTER: f"give {subject} a role",
         Action.ISSUE_CODE: f"give {subject} an access code",
     }[action]
-    asks = "a supervisor" if reader.id == subject else f"{subject} or a supervisor"
+    alone = reader.id == subject or action is Action.REGISTER
+    asks = "a supervisor" if alone else f"{subject} or a supervisor"
     return f"{reader.id} may not {what}; ask {asks}"
