@@ -124,6 +124,8 @@ def test_the_debrief_of_an_empty_walk_finds_something_good() -> None:
     text = report_text(debrief_report(found, decide(found), WORDS))
 
     assert "You took on a walk with somebody watching." in text
+    assert "nobody marked whether you looked: 10." in text.replace("\n", " ")
+    assert "The order differed" not in text  # nothing is known of it
     assert "This walk cannot decide" in text or "Practise with" in text
 
 

@@ -12,6 +12,7 @@ from voicecheck.observe.report.result_parts import critical_title
 from voicecheck.observe.report.words import Words
 from voicecheck.observe.result import Result
 from voicecheck.observe.walked import Look
+from voicecheck.statistics.ordering import EditKind
 from voicecheck.statistics.proportions import Shown
 
 _FAST = 0.5
@@ -42,6 +43,9 @@ def debrief_parts(result: Result, decided: Decided, words: Words) -> Iterator[Pa
     if result.misses.shown is Shown.TOO_FEW:
         planted = result.misses.planted
         yield Sentence(text=say("debrief", "too_few", planted=planted))
+    unseen = sum(point.look is Look.UNMARKED for point in result.walked.points)
+    if unseen:
+        yield Sentence(text=say("debrief", "unmarked", count=unseen))
     yield Sentence(text=say("text", "one_walk"))
     yield Heading(text=say("debrief", "next"))
     key = {
@@ -105,7 +109,11 @@ def _practise(result: Result, decided: Decided, words: Words) -> Iterator[str]:
     ]
     if short:
         yield say("debrief", "not_looked", points=words.points(short))
-    steps = [words.step(step, zones=True) for step in result.order.zone_edits.steps]
+    steps = [
+        words.step(step, zones=True)
+        for step in result.order.zone_edits.steps
+        if step.kind is not EditKind.MISSING
+    ]
     if steps:
         yield say("debrief", "order_steps", steps="; ".join(steps))
     leaning = result.detection and result.detection.criterion_interval.low > 0
