@@ -34,6 +34,8 @@ SIZES = ((390, 844), (820, 1180), (1280, 900))
 """Phone, tablet and desktop, in CSS pixels."""
 SENT = "All marks have reached the server."
 PATIENCE_MS = 60_000
+LAST = "document.getElementById('last').dataset.key"
+"""Key of the newest mark that is shown as done."""
 
 
 class Served:
@@ -134,9 +136,9 @@ def press(page: Page, *marks: str) -> None:
     """Press marks, each after the last one is shown as done and no bounce."""
     for mark in marks:
         page.wait_for_timeout(450)
+        before = page.evaluate(LAST)
         page.click(f"button[data-mark={mark}]")
-        shown = "document.getElementById('last-when').textContent"
-        until(page, f"{shown}.includes('just now')")
+        until(page, f"{LAST} !== {before!r}")
 
 
 def sending(page: Page, text: str) -> None:
@@ -249,7 +251,9 @@ def test_a_glove_that_presses_twice_marks_once(
     page = browser_page
     marking(page, served, watching)
 
+    shown = page.evaluate(LAST)
     page.dblclick("button[data-mark=looked]")
+    until(page, f"{LAST} !== {shown!r}")
     sending(page, SENT)
     page.click("#open-every")
     page.click("#every-zones button:has-text('Horn')")

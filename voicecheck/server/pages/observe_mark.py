@@ -17,6 +17,7 @@ from voicecheck.clock import utc_text
 from voicecheck.observe.marks import NOTE_CHARACTERS, Mark, MarkKind, UnsafeAct
 from voicecheck.people.names import MOST_CHARACTERS
 from voicecheck.round.answers import LeakClass, Severity
+from voicecheck.round.checklist import Checklist
 from voicecheck.server.forms import outcomes
 from voicecheck.server.observing.batches import Answer, Batch, Place, take_in
 from voicecheck.server.observing.watched import (
@@ -118,7 +119,7 @@ def plan(
         "learner": found.begun.trainee,
         "reader": person.id,
         "unit": found.begun.unit,
-        "zones": _zones(found),
+        "zones": _zones(checklist_of(site, found.begun, words_of(request).language)),
         "events": _events(found),
         "form_token": site.entrance.form_token(request),
         "now_utc": utc_text(site.clock.now()),
@@ -163,13 +164,13 @@ def _more() -> list[tuple[str, str, list[tuple[str, str, list[str]]]]]:
     return [("unsafe", "which_act", acts), ("called", "what_said", said)]
 
 
-def _zones(found: Watched) -> list[dict[str, Any]]:
+def _zones(checklist: Checklist) -> list[dict[str, Any]]:
     return [
         {
             "title": zone.title,
             "points": [{"id": p.id, "prompt": p.prompt} for p in zone.checkpoints],
         }
-        for zone in found.checklist.zones
+        for zone in checklist.zones
     ]
 
 

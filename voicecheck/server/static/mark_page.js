@@ -1,10 +1,11 @@
 // The assessor's page: one point at a time, five marks, and where they are.
 // Order: keep, then show, then send. What is not on the disk is not shown as done.
 import { addMarks, changeMarks, dropMarks, keepPlan, marksOf, planOf, takeIn } from "./mark_keep.js";
+import { byTime, moment, newKey, standing } from "./mark_event.js";
 import { sender } from "./mark_send.js";
+import { ago, fill, say, sending_words } from "./mark_words.js";
 
 const $ = (id) => document.getElementById(id);
-const say = JSON.parse($("marking").dataset.texts);
 const [, , , trainee, observation] = location.pathname.split("/");
 const address = `/observe/of/${trainee}/${observation}`;
 const BOUNCE_MS = 400; // a glove that presses twice
@@ -18,38 +19,11 @@ let skew_s = 0; // how far this clock is ahead of the server's, when last asked
 let pressed = -BOUNCE_MS;
 let state = "starting";
 
-const fill = (key, values) =>
-  say[key].replace(/\{(\w+)\}/g, (_, name) => String(values[name]));
 const other_tabs = "BroadcastChannel" in window ? new BroadcastChannel("voicecheck-observe") : null;
-
-function newKey() {
-  // crypto.randomUUID asks for TLS; random bytes do not (RFC 9562, version 4)
-  const bytes = crypto.getRandomValues(new Uint8Array(16));
-  bytes[6] = (bytes[6] & 0x0f) | 0x40;
-  bytes[8] = (bytes[8] & 0x3f) | 0x80;
-  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-  return hex.replace(/(.{8})(.{4})(.{4})(.{4})/, "$1-$2-$3-$4-");
-}
-
-// The time of this press; after the press before, even when the clock is set back.
-function moment() {
-  const last = Number(localStorage.getItem(`voicecheck-last-${observation}`) || 0);
-  const at = Math.max(Date.now(), last + 1);
-  localStorage.setItem(`voicecheck-last-${observation}`, String(at));
-  return new Date(at).toISOString();
-}
-
-const byTime = (one, other) => (one.event.at_utc < other.event.at_utc ? -1 : 1);
-
-// Marks that were not taken back, the oldest first.
-function standing() {
-  const undone = new Set(records.map((record) => record.event.takes_back).filter(Boolean));
-  return records.filter((r) => r.event.kind && !undone.has(r.key)).sort(byTime);
-}
 
 function made(fields) {
   const key = newKey();
-  const event = { key, at_utc: moment(), skew_s, ...fields };
+  const event = { key, at_utc: moment(observation), skew_s, ...fields };
   return { key, observation, by: plan.reader, sent: false, refused: "", event };
 }
 
@@ -79,7 +53,7 @@ async function press(kind) {
   if (kept && ["looked", "glanced", "missed"].includes(kind)) go(here + 1);
 }
 
-const my_last = () => standing().filter((record) => record.by === plan.reader).pop();
+const my_last = () => standing(records).filter((record) => record.by === plan.reader).pop();
 
 async function undo() {
   const last = my_last();
@@ -127,7 +101,7 @@ function marks_at(id, marks) {
 
 function show() {
   if (!plan) return;
-  const marks = standing();
+  const marks = standing(records);
   const point = points[here];
   const zone = plan.zones[point.zone];
   $("zone").textContent = fill("zone", { zone: zone.title, number: point.zone + 1, total: plan.zones.length });
@@ -171,7 +145,7 @@ function show_zone(zone, marks) {
 }
 
 function show_every() {
-  const marks = standing();
+  const marks = standing(records);
   $("every-zones").replaceChildren(...plan.zones.map((zone, number) => {
     const part = document.createElement("section");
     const head = document.createElement("h3");
@@ -188,16 +162,6 @@ function show_every() {
   current.scrollIntoView({ block: "center" });
 }
 
-function ago(at_utc) {
-  const seconds = Math.max(0, Math.round((Date.now() - Date.parse(at_utc)) / 1000));
-  const clock = new Date(at_utc).toLocaleTimeString(document.documentElement.lang, { hour12: false });
-  if (seconds < 5) return fill("just_now", { clock });
-  if (seconds < 60) return fill("seconds_ago", { count: seconds, clock });
-  const minutes = Math.round(seconds / 60);
-  if (minutes < 60) return fill(minutes === 1 ? "minute_ago" : "minutes_ago", { count: minutes, clock });
-  return fill("at_clock", { clock });
-}
-
 function show_last(marks) {
   const last = marks.filter((record) => record.by === plan.reader).pop();
   $("undo").disabled = !last;
@@ -207,6 +171,7 @@ function show_last(marks) {
     box.hidden = !last || box.dataset.moreOf !== last.event.kind;
   }
   $("last-when").textContent = last ? ago(last.event.at_utc) : "";
+  $("last").dataset.key = last ? last.key : "";
   if (!last) return;
   const { kind, act, severity, leak_class, note: words } = last.event;
   put("last-mark", [say[kind], act && say[act], severity && say[severity], leak_class && say[`leak_${leak_class}`]]
@@ -221,26 +186,9 @@ function put(id, text) {
 }
 
 function show_sending() {
-  const open = records.filter((record) => !record.sent);
-  const mine = open.filter((record) => !record.refused && record.by === plan.reader).length;
-  const refused = open.filter((record) => record.refused);
-  const others = open.filter((record) => record.by !== plan.reader);
-  const lines = [];
-  if (mine) {
-    const key = state === "no_line" ? "kept_no_line" : state === "sign_in" ? "kept_sign_in"
-      : state === "not_yours" ? "kept_not_yours" : "kept";
-    lines.push(fill(mine === 1 ? `${key}_one` : key, { count: mine }));
-  } else {
-    lines.push(state === "no_line" ? say.nothing_no_line : say.all_sent);
-  }
-  if (others.length) {
-    lines.push(fill("kept_of", { count: others.length, who: [...new Set(others.map((r) => r.by))].join(", ") }));
-  }
-  if (refused.length) {
-    lines.push(fill("refused", { count: refused.length, why: refused[0].refused }));
-  }
-  $("drop").hidden = refused.length === 0;
-  put("sending", lines.join(" "));
+  const { text, refused } = sending_words(records, plan.reader, state);
+  $("drop").hidden = refused === 0;
+  put("sending", text);
   $("sign-in").hidden = state !== "sign_in";
 }
 
@@ -356,7 +304,7 @@ $("note-form").addEventListener("submit", (event) => {
 $("sign-in").href = `/people/sign-in?to=${address}/mark`;
 if (other_tabs) other_tabs.addEventListener("message", reread);
 document.addEventListener("visibilitychange", () => { if (!document.hidden) send(); });
-setInterval(() => { if (plan) show_last(standing()); }, 5000);
+setInterval(() => { if (plan) show_last(standing(records)); }, 5000);
 
 try {
   plan = await planOf(observation) || null;

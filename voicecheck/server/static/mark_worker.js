@@ -1,9 +1,10 @@
 // Open the marking page again while there is no line. Only what is the same for
 // everybody is kept: the page without points and names, its script and its look.
-const KEPT = "voicecheck-observe-2";
+const KEPT = "voicecheck-observe-3";
 const SHELL = "/observe/shell";
 const FILES = [
-  SHELL, "/static/mark_page.js", "/static/mark_keep.js", "/static/mark_send.js",
+  SHELL, "/static/mark_page.js", "/static/mark_event.js", "/static/mark_keep.js",
+  "/static/mark_send.js", "/static/mark_words.js",
   "/static/look.css", "/static/mark.css", "/static/mark.svg",
 ];
 const PATIENCE_MS = 4000;
