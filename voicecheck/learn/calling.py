@@ -14,27 +14,12 @@ from voicecheck.statistics.agreement import (
     weighted_kappa,
 )
 from voicecheck.statistics.detection import Detection, detection
-from voicecheck.statistics.interval import Interval
-from voicecheck.statistics.proportions import upper_bound, wilson
+from voicecheck.statistics.proportions import Share, share_of, upper_bound
 
-__all__ = ["CallFigures", "Share", "call_figures", "released", "was_missed"]
+__all__ = ["CallFigures", "call_figures", "released", "was_missed"]
 
 _GRADES = 3
 """Severities, and leak classes, are three each."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
-    """So many of so many, with the 95 % interval of Wilson."""
-
-    count: int
-    of: int
-    interval: Interval
-
-    @property
-    def value(self) -> float | None:
-        """0 … 1; None of nothing."""
-        return self.count / self.of if self.of else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +64,7 @@ def call_figures(calls: Sequence[Call]) -> CallFigures:
     wrongly = sum(released(call) for call in not_to_work)
     missed = Counter(kind_of(call) for call in signals if was_missed(call))
     return CallFigures(
-        right=share(sum(call.said == call.expected for call in calls), len(calls)),
+        right=share_of(sum(call.said == call.expected for call in calls), len(calls)),
         signals=len(signals),
         noises=len(noises),
         detection=detection(
@@ -90,7 +75,7 @@ def call_figures(calls: Sequence[Call]) -> CallFigures:
         ),
         severity=_severity(calls),
         leak_class=_leak_class(calls),
-        released=share(wrongly, len(not_to_work)),
+        released=share_of(wrongly, len(not_to_work)),
         released_at_most=(
             upper_bound(wrongly, len(not_to_work)) if not_to_work else None
         ),
@@ -101,11 +86,6 @@ def call_figures(calls: Sequence[Call]) -> CallFigures:
 def kind_of(call: Call) -> str:
     """Return the kind of the situation that was called."""
     return call.situation.partition("@")[0].rpartition("/")[0]
-
-
-def share(count: int, of: int) -> Share:
-    """Return a share with its interval."""
-    return Share(count=count, of=of, interval=wilson(count, of))
 
 
 def _severity(calls: Sequence[Call]) -> Kappa:

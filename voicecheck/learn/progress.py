@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
-from voicecheck.learn.calling import CallFigures, Share, call_figures, share
+from voicecheck.learn.calling import CallFigures, call_figures
 from voicecheck.learn.cards import CardSort, parse
 from voicecheck.learn.deck import Deck
 from voicecheck.learn.events import (
@@ -24,6 +24,7 @@ from voicecheck.learn.memory import memory
 from voicecheck.learn.scheduling import CardState, recall_chance, replay
 from voicecheck.statistics.forgetting import Forgetting
 from voicecheck.statistics.ordering import edit_steps, kendall
+from voicecheck.statistics.proportions import Share, share_of
 
 __all__ = ["OrderSaid", "Progress", "Week", "ZoneProgress", "progress"]
 
@@ -109,8 +110,8 @@ def progress(cards: Deck, done: Sequence[Done], now: datetime) -> Progress:
     return Progress(
         checklist=name,
         until=now,
-        points=share(len(practised), len(cards.checklist.checkpoints)),
-        cards=share(len(states), len(cards.cards)),
+        points=share_of(len(practised), len(cards.checklist.checkpoints)),
+        cards=share_of(len(states), len(cards.cards)),
         remembered=sum(chances) / len(chances) if chances else None,
         memory=memory(here),
         due=sum(state.is_due(now) for state in states.values()),
@@ -166,7 +167,7 @@ def _zones(
         said = list(_orders(done, zone.id))
         yield ZoneProgress(
             zone_id=zone.id,
-            points=share(len(points & practised), len(points)),
+            points=share_of(len(points & practised), len(points)),
             order=said[-1] if said else None,
         )
 

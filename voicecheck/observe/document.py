@@ -13,7 +13,7 @@ from voicecheck.observe import document_models as m
 from voicecheck.observe.decision import Decided
 from voicecheck.observe.faults import FaultResult
 from voicecheck.observe.keeping import started
-from voicecheck.observe.result import Order, Result, Share
+from voicecheck.observe.result import Order, Result
 from voicecheck.observe.seal import opened
 from voicecheck.record.answer_json import answer_to_json
 from voicecheck.record.canonical import sha256_of
@@ -22,6 +22,7 @@ from voicecheck.statistics.agreement import Kappa
 from voicecheck.statistics.detection import Detection
 from voicecheck.statistics.interval import Interval
 from voicecheck.statistics.ordering import Edits
+from voicecheck.statistics.proportions import Share
 
 
 def result_document(result: Result, decided: Decided) -> dict[str, Any]:

@@ -43,24 +43,13 @@ from voicecheck.statistics.agreement import (
     weighted_kappa,
 )
 from voicecheck.statistics.detection import Detection, detection
-from voicecheck.statistics.interval import Interval
 from voicecheck.statistics.ordering import Edits, edit_steps, kendall
-from voicecheck.statistics.proportions import MissVerdict, judge_misses, wilson
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
-    """So many of so many."""
-
-    count: int
-    of: int
-    interval: Interval
-    """Wilson's."""
-
-    @property
-    def value(self) -> float | None:
-        """0 … 1; None: of nothing."""
-        return self.count / self.of if self.of else None
+from voicecheck.statistics.proportions import (
+    MissVerdict,
+    Share,
+    judge_misses,
+    share_of,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,8 +126,8 @@ def result(observation: Observation, checklist: Checklist) -> Result:
         walked=seen,
         faults=faults,
         false_alarms=alarms,
-        found=_share(found, len(faults), certainty),
-        false_alarm=_share(len(alarms), len(trials), certainty),
+        found=share_of(found, len(faults), certainty),
+        false_alarm=share_of(len(alarms), len(trials), certainty),
         detection=detection(found, len(faults), len(alarms), len(trials), certainty),
         misses=judge_misses(
             len(faults) - found,
@@ -146,7 +135,7 @@ def result(observation: Observation, checklist: Checklist) -> Result:
             allowed_share=criteria.allowed_miss_share,
             certainty=certainty,
         ),
-        coverage=_share(
+        coverage=share_of(
             sum(point.look.proper for point in seen.points),
             len(seen.points),
             certainty,
@@ -250,7 +239,3 @@ def _doubts(observation: Observation, seen: Walked) -> tuple[Doubt, ...]:
     if late:
         found.append(Doubt(kind=DoubtKind.AFTER_THE_END, detail=str(len(late))))
     return tuple(dict.fromkeys(found))
-
-
-def _share(count: int, of: int, confidence: float) -> Share:
-    return Share(count=count, of=of, interval=wilson(count, of, confidence))

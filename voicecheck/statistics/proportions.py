@@ -15,6 +15,25 @@ MOST_NEEDED = 1_000_000
 """Beyond this many trials nobody would go; `faults_needed` refuses."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Share:
+    """So many of so many, with the interval of Wilson."""
+
+    count: int
+    of: int
+    interval: Interval
+
+    @property
+    def value(self) -> float | None:
+        """0 … 1; None: of nothing."""
+        return self.count / self.of if self.of else None
+
+
+def share_of(count: int, of: int, confidence: float = 0.95) -> Share:
+    """Return a share with its interval; see `wilson`."""
+    return Share(count=count, of=of, interval=wilson(count, of, confidence))
+
+
 def wilson(successes: int, n: int, confidence: float = 0.95) -> Interval:
     """Return the score interval of a proportion, 0 … 1.
 

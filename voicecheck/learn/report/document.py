@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from voicecheck.clock import utc_text
-from voicecheck.learn.calling import CallFigures, Share
+from voicecheck.learn.calling import CallFigures
 from voicecheck.learn.plan import Plan
 from voicecheck.learn.report.view import View
 from voicecheck.statistics.agreement import Kappa
 from voicecheck.statistics.forgetting import Forgetting
 from voicecheck.statistics.interval import Interval
+from voicecheck.statistics.proportions import Share
 
 __all__ = ["FORMAT", "plan_document", "progress_document"]
 

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from voicecheck.report.labels_file import FALLBACK, Labels
 
 if TYPE_CHECKING:
-    from voicecheck.learn.calling import Share
     from voicecheck.statistics.interval import Interval
+    from voicecheck.statistics.proportions import Share
 
 
 @cache
