@@ -2,31 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from voicecheck.store.fleet import SqlFleet, open_fleet
+from voicecheck.store.fleet import SqlFleet
 from voicecheck.store.ports import WalkRow
 from voicecheck.testing.invented_rows import TIMES, UNITS, Invented, put, stores
-
-
-@pytest.fixture(
-    scope="module",
-    params=["sqlite", pytest.param("postgres", marks=pytest.mark.database)],
-)
-def fleet(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
-) -> Iterator[SqlFleet]:
-    """Give a store in each database; every example fills it anew."""
-    where: Path | str = tmp_path_factory.mktemp("store") / "journal.sqlite3"
-    if request.param == "postgres":
-        where = request.getfixturevalue("postgres_url")
-    with open_fleet(where) as opened:
-        yield opened
 
 
 def plain(
