@@ -152,9 +152,7 @@ class PairedRecogniser:
         return tuple(found)
 
 
-def ranked(
-    found: Mapping[str, float], active: ActiveSet
-) -> tuple[Hypothesis, ...]:
+def ranked(found: Mapping[str, float], active: ActiveSet) -> tuple[Hypothesis, ...]:
     """Return the likeliest phrases, at most three."""
     likeliest = sorted(found, key=lambda text: -found[text])[:_MOST]
     return tuple(

@@ -65,9 +65,7 @@ def stored_walk(
     """Return a walk's place in the list of walks, and its entries by number."""
     walk = walk_of(connection, walk_id, lock=lock)
     column = tables.entries.c
-    query = (
-        select(tables.entries).where(column.walk_id == walk_id).order_by(column.seq)
-    )
+    query = select(tables.entries).where(column.walk_id == walk_id).order_by(column.seq)
     return walk, [stored_entry(row) for row in connection.execute(query)]
 
 
