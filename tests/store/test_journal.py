@@ -234,7 +234,7 @@ def test_a_damaged_file_never_passes_for_a_whole_one(
     journal: SqlJournal, path: Path, tmp_path: Path
 ) -> None:
     """One byte changed anywhere: the same entries as before, or an error of ours."""
-    for place in range(20):
+    for place in range(80):
         journal.append(A, answered(place), at=NOON)
     whole = journal.entries(A)
     journal.close()
@@ -251,7 +251,7 @@ def test_a_damaged_file_never_passes_for_a_whole_one(
         assert found in (whole, None)
         refused += found is None
 
-    assert refused > 5  # most of a small file is empty pages of other tables
+    assert refused > 10
 
 
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.9])
