@@ -34,6 +34,7 @@ from voicecheck.bench.trials import Condition
 from voicecheck.dialogue.confirmation import decide
 from voicecheck.speech.early_ending import EarlyEnding, Recognised
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
+from voicecheck.speech.wrapped_recogniser import WrappedRecogniser
 
 __all__ = ["Answered", "Stopwatch", "answer_times", "longest_run", "time_one"]
 
@@ -130,12 +131,12 @@ def time_one(
     )
 
 
-class _TimedRecogniser:
+class _TimedRecogniser(WrappedRecogniser):
     """Keep how long each look takes."""
 
     def __init__(self, inner: Recogniser, wall: Stopwatch, cpu: Stopwatch) -> None:
-        self._inner, self._wall, self._cpu = inner, wall, cpu
-        self.name, self.language = inner.name, inner.language
+        super().__init__(inner)
+        self._wall, self._cpu = wall, cpu
         self.wall_s: list[float] = []
         self.processor_s: list[float] = []
 

@@ -7,9 +7,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from voicecheck.audio.frames import Frames
-from voicecheck.audio.noise_watch.loudness import LOUD_BELOW_DB
 from voicecheck.bench.walks_row import Misheard
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
+from voicecheck.speech.wrapped_recogniser import WrappedRecogniser
 
 __all__ = ["NotingRecogniser", "WalkAbandoned", "WalkEvents"]
 
@@ -23,23 +23,12 @@ class WalkAbandoned(Exception):
     """The operator was not understood again and again."""
 
 
-class NotingRecogniser:
+class NotingRecogniser(WrappedRecogniser):
     """Remember the hypotheses of the last utterance."""
 
     def __init__(self, inner: Recogniser) -> None:
-        self._inner = inner
-        self.hears_down_to_db = getattr(inner, "hears_down_to_db", LOUD_BELOW_DB)
+        super().__init__(inner)
         self.last: tuple[Hypothesis, ...] = ()
-
-    @property
-    def name(self) -> str:
-        """Name of the engine."""
-        return self._inner.name
-
-    @property
-    def language(self) -> str:
-        """Its language."""
-        return self._inner.language
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said; see `Recogniser`."""

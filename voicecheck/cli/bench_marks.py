@@ -32,14 +32,14 @@ def marks(
     from voicecheck.bench.voices.bundled import Bundled  # noqa: PLC0415
     from voicecheck.bench.voices.neural import Piper  # noqa: PLC0415
     from voicecheck.checklists import load  # noqa: PLC0415
-    from voicecheck.observe.spoken.hearing import for_marks  # noqa: PLC0415
     from voicecheck.observe.spoken.words import mark_set  # noqa: PLC0415
     from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
+    from voicecheck.speech.own_words import for_own_words  # noqa: PLC0415
 
     trials = []
     for trial in measured.run(
         mark_set(load(checklist)),
-        for_marks(make_recogniser("en")),
+        for_own_words(make_recogniser("en")),
         [Bundled(), Piper()],
         lambda voice: typer.echo(voice, err=True),
         most_voices=voices,

@@ -66,11 +66,11 @@ def listen(
         open_observations,
     )
     from voicecheck.observe.keeping import started  # noqa: PLC0415
-    from voicecheck.observe.spoken.hearing import for_marks  # noqa: PLC0415
     from voicecheck.observe.spoken.listening import MarksListening  # noqa: PLC0415
     from voicecheck.observe.spoken.marking import Marking  # noqa: PLC0415
     from voicecheck.observe.spoken.words import mark_set  # noqa: PLC0415
     from voicecheck.speech.engines import make_recogniser  # noqa: PLC0415
+    from voicecheck.speech.own_words import for_own_words  # noqa: PLC0415
 
     with open_observations() as kept:
         seen = kept.find(which, by)
@@ -88,7 +88,7 @@ def listen(
             for notice in link.notices:
                 typer.echo(notice, err=True)
             marking = Marking(checklist, seen.observation, by, link.clock, seen.marks)
-            recogniser = for_marks(make_recogniser(checklist.language, engine))
+            recogniser = for_own_words(make_recogniser(checklist.language, engine))
             played = wiring.shaped(link)
             MarksListening(
                 marking,

@@ -17,12 +17,12 @@ from voicecheck.demo.yard import OPERATOR_VOICES, background, spoken
 from voicecheck.errors import PeopleError
 from voicecheck.observe.marks import Mark, Retraction
 from voicecheck.observe.observation import fold
-from voicecheck.observe.spoken.hearing import for_marks
 from voicecheck.observe.spoken.listening import MarksListening
 from voicecheck.observe.spoken.marking import Marking
 from voicecheck.observe.spoken.words import mark_set
 from voicecheck.speech.engines import Engine, make_recogniser
 from voicecheck.speech.listener import Listener
+from voicecheck.speech.own_words import for_own_words
 from voicecheck.speech.ports import Heard, Hypothesis
 from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser
 
@@ -64,7 +64,7 @@ def test_marks_are_heard_kept_and_undone() -> None:
     """The marks that stand are those that were meant, in few more tries than words."""
     rng = np.random.default_rng(3)
     link = SimulatedLink(background(NoiseKind.IDLE, 10.0, rng))
-    recogniser = for_marks(make_recogniser("en", Engine.EMBEDDED))
+    recogniser = for_own_words(make_recogniser("en", Engine.EMBEDDED))
     listener = Listener(link, recogniser, Endpointer(SileroActivity()))
     kept: list[Mark | Retraction] = []
     with Pyttsx3Synthesiser() as synthesiser:

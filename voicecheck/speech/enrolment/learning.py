@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.audio.noise_watch.loudness import LOUD_BELOW_DB
 from voicecheck.speech.enrolment.profile import Example, Source
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
+from voicecheck.speech.wrapped_recogniser import WrappedRecogniser
 
 __all__ = ["LearningRecogniser", "WalkLearner"]
 
@@ -33,7 +33,7 @@ class _Word:
     agreed: bool
 
 
-class LearningRecogniser:
+class LearningRecogniser(WrappedRecogniser):
     """A recogniser that remembers the last utterance it heard.
 
     Args:
@@ -43,20 +43,9 @@ class LearningRecogniser:
     """
 
     def __init__(self, inner: Recogniser, agreed: Callable[[str], bool]) -> None:
-        self._inner = inner
+        super().__init__(inner)
         self._agreed = agreed
-        self.hears_down_to_db = getattr(inner, "hears_down_to_db", LOUD_BELOW_DB)
         self.last: _Word | None = None
-
-    @property
-    def name(self) -> str:
-        """Name of the engine."""
-        return self._inner.name
-
-    @property
-    def language(self) -> str:
-        """Of the engine."""
-        return self._inner.language
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
         """Return what may have been said; see `Recogniser`."""
