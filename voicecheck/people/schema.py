@@ -6,6 +6,7 @@ from sqlalchemy import Connection, inspect, text
 
 from voicecheck.errors import PeopleError
 from voicecheck.people.tables import VERSION_TABLE
+from voicecheck.store.steps import steps_of, wait_for_turn
 
 NEWEST = "0001"
 """The last step that this program knows."""
@@ -37,15 +38,10 @@ def prepare(connection: Connection, place: str) -> None:
     Raises:
         PeopleError: they are newer than this program.
     """
-    if connection.dialect.name == "postgresql":  # SQLite has one writer anyway
-        connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})
+    wait_for_turn(connection, _LOCK)
     if is_current(connection, place):
         return
     from alembic import command  # noqa: PLC0415
-    from alembic.config import Config  # noqa: PLC0415
 
-    config = Config()
-    config.set_main_option("script_location", "voicecheck.people:migrations")
-    config.set_main_option("path_separator", "os")
-    config.attributes["connection"] = connection
+    config = steps_of("voicecheck.people", connection)
     command.upgrade(config, NEWEST)

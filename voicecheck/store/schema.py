@@ -11,6 +11,7 @@ from sqlalchemy import Connection, Engine, inspect, text
 
 from voicecheck.errors import JournalError
 from voicecheck.store import tables
+from voicecheck.store.steps import steps_of, wait_for_turn
 
 NEWEST = "0003"
 """The last step that this program knows."""
@@ -40,17 +41,12 @@ def prepare(connection: Connection, place: str) -> None:
     Raises:
         JournalError: the store is newer than this program.
     """
-    if connection.dialect.name == "postgresql":  # SQLite has one writer anyway
-        connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})
+    wait_for_turn(connection, _LOCK)
     if is_current(connection, place):
         return
     from alembic import command  # noqa: PLC0415
-    from alembic.config import Config  # noqa: PLC0415
 
-    config = Config()
-    config.set_main_option("script_location", "voicecheck.store:migrations")
-    config.set_main_option("path_separator", "os")
-    config.attributes["connection"] = connection
+    config = steps_of("voicecheck.store", connection)
     names = inspect(connection).get_table_names()
     if "journal_format" in names and _revision(connection, names) is None:
         command.stamp(config, FIRST)
