@@ -80,6 +80,10 @@ class CostTable:
             meaning={name: Costs(**row) for name, row in data["meaning"].items()},
         )
 
+    def with_details(self, costs: Costs) -> CostTable:
+        """Return the table with other costs of details."""
+        return replace(self, meaning={**self.meaning, "details": costs})
+
     def after(self, failures: int) -> CostTable:
         """Return the costs after so many failures at one question.
 
@@ -105,8 +109,7 @@ def refused_costs() -> CostTable:
     tried again is never found.
     """
     usual = standard_costs()
-    tried = usual.meaning["numbers"]
-    return replace(usual, meaning={**usual.meaning, "details": tried})
+    return usual.with_details(usual.meaning["numbers"])
 
 
 def meaning_class(hypothesis: Hypothesis) -> str:
@@ -193,25 +196,20 @@ def weighed(
     what is left of its probability goes to the others, by Bayes' rule.
     """
 
-    def weight(hypothesis: Hypothesis) -> float:
-        if hypothesis.meaning not in refused:
-            return hypothesis.confidence
-        number = _is_number(hypothesis.meaning)
-        trust = _REFUSED_NUMBER_TRUST if number else _REFUSED_TRUST
-        return trust * hypothesis.confidence
-
-    ranked = sorted(hypotheses, key=weight, reverse=True)
-    if not any(h.meaning in refused and _is_number(h.meaning) for h in ranked):
-        return tuple(ranked)
-    lost = sum(h.confidence - weight(h) for h in ranked)
-    left = max(1.0 - lost, 1e-9)
-    return tuple(replace(h, confidence=min(1.0, weight(h) / left)) for h in ranked)
+    trust = {
+        meaning: _REFUSED_NUMBER_TRUST if _is_number(meaning) else _REFUSED_TRUST
+        for meaning in refused
+    }
+    if any(h.meaning in refused and _is_number(h.meaning) for h in hypotheses):
+        return distrusted(hypotheses, trust)
+    ranked = sorted(hypotheses, key=lambda h: -h.confidence * trust.get(h.meaning, 1.0))
+    return tuple(ranked)
 
 
 def distrusted(
     hypotheses: Sequence[Hypothesis], trust: Mapping[str, float]
 ) -> tuple[Hypothesis, ...]:
-    """Believe details less that stood in an answer the operator said no to.
+    """Believe some meanings less than they were heard.
 
     What they lose goes to the others by Bayes' rule; what is left of a detail that
     was refused again and again is less than what is next to it.

@@ -22,6 +22,7 @@ from voicecheck.dialogue import (
     weighing,
 )
 from voicecheck.dialogue.confirmation import Outcome
+from voicecheck.dialogue.heard_notice import heard_notice
 from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.ports import Keeper
 from voicecheck.dialogue.settings import DialogueSettings
@@ -113,7 +114,7 @@ class Conversation:
         weighed = weighing.weigh(talk, listen, listened)
         hypotheses, outcome = weighed.hypotheses, weighed.outcome
         turn = self._after(hypotheses, outcome, listened)
-        notice = _heard_notice(hypotheses, outcome, listened)
+        notice = heard_notice(hypotheses, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
 
     def loudness_changed(self, change: Change) -> None:
@@ -262,19 +263,3 @@ class Conversation:
         self._turn = turn
         self._played = 0
         return turn
-
-
-def _heard_notice(
-    hypotheses: tuple[Hypothesis, ...], outcome: Outcome, heard: Heard
-) -> Notice:
-    best = hypotheses[0] if hypotheses else None
-    return Notice(
-        kind="heard",
-        data={
-            "phrase": best.phrase if best else None,
-            "confidence": round(best.confidence, 4) if best else 0.0,
-            "outcome": outcome.value,
-            "snr_db": round(heard.snr_db, 1),
-            "noise_dbfs": round(heard.noise_dbfs, 1),
-        },
-    )

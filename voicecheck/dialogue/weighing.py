@@ -7,7 +7,7 @@ hardly at all, and asking again is worth less each time that it has not helped.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 
 from voicecheck.dialogue import confirmation
@@ -71,12 +71,9 @@ def possible_first(
         hypotheses: the likeliest first.
         impossible: their meanings.
     """
-    left = [h for h in hypotheses if h.meaning not in impossible]
-    if not left or len(left) == len(hypotheses):
-        return tuple(hypotheses)
-    lost = sum(h.confidence for h in hypotheses if h.meaning in impossible)
-    share = max(1.0 - lost, 1e-9)
-    return tuple(replace(h, confidence=min(1.0, h.confidence / share)) for h in left)
+    believed = confirmation.distrusted(hypotheses, dict.fromkeys(impossible, 0.0))
+    left = tuple(h for h in believed if h.meaning not in impossible)
+    return left or tuple(hypotheses)
 
 
 def _on_the_gauge(

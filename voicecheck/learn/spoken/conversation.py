@@ -21,6 +21,7 @@ from voicecheck.dialogue.confirmation import (
     fitting,
     standard_costs,
 )
+from voicecheck.dialogue.heard_notice import heard_notice
 from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.turns import Listen, Notice, Signal, Step, Turn
 from voicecheck.errors import LearnError
@@ -29,7 +30,7 @@ from voicecheck.learn.spoken.listening import STEERS
 from voicecheck.learn.spoken.places import PlaceNames
 from voicecheck.learn.spoken.talk import Keep, PracticeSettings, Talk
 from voicecheck.round.checklist import Checklist
-from voicecheck.speech.ports import ActiveSet, Heard, Hypothesis, Listened, NoInput
+from voicecheck.speech.ports import ActiveSet, Hypothesis, Listened, NoInput
 
 __all__ = ["PracticeTalk", "costs_of"]
 
@@ -112,7 +113,7 @@ class PracticeTalk:
         refused = self._refused if self._talk.doubt is None else ()
         outcome = decide(found, costs_of(listen.active), refused=refused)
         turn = self._after(found, outcome)
-        notice = _heard_notice(found, outcome, listened)
+        notice = heard_notice(found, outcome, listened)
         return self._now(replace(turn, steps=(notice, *turn.steps)))
 
     def note_recorded(self, clip_sha256: str, seconds: float) -> Turn:
@@ -269,20 +270,4 @@ def costs_of(active: ActiveSet) -> CostTable:
     costs = standard_costs()
     if active.question not in (Listening.PLACE.value, Listening.CONTROL.value):
         return costs
-    said_back = Costs(wrong=_SAID_BACK, hidden_finding=_SAID_BACK)
-    return replace(costs, meaning={**costs.meaning, "details": said_back})
-
-
-def _heard_notice(
-    found: tuple[Hypothesis, ...], outcome: Outcome, heard: Heard
-) -> Notice:
-    best = found[0] if found else None
-    return Notice(
-        kind="heard",
-        data={
-            "phrase": best.phrase if best else None,
-            "confidence": round(best.confidence, 4) if best else 0.0,
-            "outcome": outcome.value,
-            "snr_db": round(heard.snr_db, 1),
-        },
-    )
+    return costs.with_details(Costs(wrong=_SAID_BACK, hidden_finding=_SAID_BACK))
