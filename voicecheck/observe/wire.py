@@ -13,7 +13,6 @@ from dataclasses import fields
 from datetime import datetime
 from functools import cache
 from typing import Any, cast
-from uuid import UUID
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -102,18 +101,6 @@ def read_event(kind: str, data: dict[str, Any]) -> ObserveEvent:
     if problem:
         raise ObserveError(problem)
     return read
-
-
-def observation_id(text: str) -> UUID:
-    """Return an id that was typed or sent.
-
-    Raises:
-        ObserveError: it is none.
-    """
-    try:
-        return UUID(text)
-    except ValueError as error:
-        raise ObserveError(f"{text!r} is no id of an observation") from error
 
 
 def _timed(data: dict[str, Any]) -> dict[str, Any]:
