@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pytest
 
-from voicecheck.audio.activity import Endpointer
+from voicecheck.audio.activity import BLOCK_S, Endpointer
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.ports import BLOCK
 from voicecheck.speech.early_ending import EarlyEnding, Recognised, is_complete
@@ -125,3 +125,37 @@ def test_a_number_is_never_complete() -> None:
 
     assert not is_complete(heard, ACTIVE, 0.9)
     assert not is_complete((), ACTIVE, 0.9)
+
+
+def among_talkers(word: int, after: int, active: ActiveSet) -> tuple[int, int] | None:
+    """Feed talk that never pauses, a word in it; when did it end, how long was it?"""
+    early = EarlyEnding(Answers([("good", 0.95)]), Endpointer(Loudness()))
+    rng = np.random.default_rng(3)
+    levels = [0.12] * 40 + [0.6] * word + [0.12] * after
+    for number, level in enumerate(levels):
+        block = rng.normal(0, level, BLOCK).astype(np.float32)
+        found = early.accept(block, active)
+        if found is not None:
+            return number, len(found.utterance.frames) // BLOCK
+    return None
+
+
+def test_among_talkers_an_utterance_ends_after_its_loud_part() -> None:
+    """Their talk goes on: it is not waited for (8 s, and then too long)."""
+    ended = among_talkers(16, 100, ACTIVE)
+
+    assert ended is not None
+    number, blocks = ended
+    assert 40 + 16 + 18 < number < 2.5 / BLOCK_S + 30
+    assert blocks == number + 1
+
+
+def test_a_number_is_given_longer_among_talkers() -> None:
+    """Its digits may be apart."""
+    numbers = ActiveSet(
+        question="number", language="en", phrases=ACTIVE.phrases, numbers=True
+    )
+    ended = among_talkers(16, 200, numbers)
+
+    assert ended is not None
+    assert ended[0] >= 5.0 / BLOCK_S - 12

@@ -8,7 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.speech.focus import LONGER_THAN_S, loud_parts
+from voicecheck.speech.focus import (
+    LONGER_THAN_S,
+    OVER_S,
+    loud_part_is_over,
+    loud_parts,
+)
 
 
 def noise(seconds: float, level: float, seed: int = 1) -> Frames:
@@ -81,3 +86,14 @@ def test_parts_are_pieces_that_grow(seed: int, seconds: float, level_db: float) 
     assert all(length < len(sound) for length in lengths)
     assert not parts or len(sound) >= LONGER_THAN_S * RATE_HZ
     assert all(np.shares_memory(part, sound) for part in parts)
+
+
+@pytest.mark.parametrize(("after_s", "over"), [(0.3, False), (OVER_S + 0.2, True)])
+def test_a_word_is_over_when_others_have_talked_on(after_s: float, over: bool) -> None:
+    """Not at once: the next word of a phrase may come."""
+    assert loud_part_is_over(talk(1.5, 0.5, after_s, 12.0)) is over
+
+
+def test_talk_about_as_loud_is_never_over() -> None:
+    """Nobody stands out among talkers 2 dB apart."""
+    assert not loud_part_is_over(talk(1.5, 0.5, 1.5, 2.0))

@@ -131,6 +131,11 @@ class Endpointer:
         """Blocks without speech at the end of the utterance so far."""
         return self._silent if self._kept else 0
 
+    @property
+    def blocks_so_far(self) -> int:
+        """Blocks of the utterance that has begun, with those kept before it."""
+        return len(self._kept)
+
     def so_far(self) -> Utterance | None:
         """Return the utterance as if it ended now; None: too short for a word."""
         if not self._kept or not self._long_enough():

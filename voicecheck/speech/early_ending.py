@@ -7,6 +7,9 @@
                more, now with all the background that is kept behind it
     352 ms     the rest ends, with what was recognised meanwhile
 
+Where others talk without a pause no such silence comes. An utterance that is
+already longer than answers are ends when its loud part, the operator's, is over.
+
 So the operator waits for the silence, hardly for the computer. The sound is
 denoised while it comes in. File and microphone go the same way, since all that
 counts is how many blocks were silent, never how fast the computer is.
@@ -19,9 +22,14 @@ from dataclasses import dataclass
 from voicecheck.audio.activity import BLOCK_S, Endpointer, Utterance
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.suppression import RunningSuppressor
+from voicecheck.speech.focus import loud_part_is_over
 from voicecheck.speech.ports import ActiveSet, Hypothesis, Recogniser
 
 __all__ = ["EarlyEnding", "EarlySettings", "Recognised", "is_complete"]
+
+
+_LOOKED_AT_EVERY = 4
+"""Blocks between two looks at the levels."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +45,11 @@ class EarlySettings:
     """Silence that ends a whole, sure phrase."""
     sure: float = 0.9
     """Confidence of a phrase that may end early."""
+    long_s: float = 2.5
+    """An utterance without an end that is longer holds other talk; our phrases
+    with the sound around take 2.2 s at most."""
+    long_number_s: float = 5.0
+    """The same where a number may be said."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,7 +107,23 @@ class EarlyEnding:
             self._look(active)
         elif silent == _blocks(self._settings.end_s):
             return self._end_if_complete(active)
-        return None
+        return self._end_among_talkers(active)
+
+    def _end_among_talkers(self, active: ActiveSet) -> Recognised | None:
+        """End what the loud part has left; looked at now and then."""
+        longest_s = (
+            self._settings.long_number_s if active.numbers else self._settings.long_s
+        )
+        blocks = self._endpointer.blocks_so_far
+        if blocks < _blocks(longest_s) or blocks % _LOOKED_AT_EVERY:
+            return None
+        if not loud_part_is_over(self._endpointer.begun()):
+            return None
+        ended = self._endpointer.end_now()
+        self._forget()
+        if ended is None:
+            return None
+        return Recognised(ended, self.recognise(ended, active))
 
     def recognise(
         self, utterance: Utterance, active: ActiveSet
