@@ -184,6 +184,16 @@ def test_an_assessor_sees_the_observations_that_they_began(
     assert store.events("A.Day", "M.Roe") == ()
 
 
+def test_a_thread_begun_with_one_opens_nothing_of_another(store: PeopleStore) -> None:
+    """The same thread id among the results of two: each counts for itself."""
+    thread = str(uuid4())
+    store.append(event("A.Day", "M.Roe", thread=thread, kind="observe/begun/1"))
+    store.append(event("J.Doe", "K.Low", thread=thread, kind="observe/begun/1"))
+
+    assert store.events("J.Doe", "M.Roe") == ()
+    assert len(store.events("J.Doe", "K.Low")) == 1
+
+
 def test_every_look_is_written_down(store: PeopleStore, clock: ManualClock) -> None:
     """Who, what and when; looking at the looks is one of them."""
     store.events("J.Doe", "M.Roe", "observe/")

@@ -62,15 +62,15 @@ def visible(
         .order_by(events.c.seq)
     )
     if reader.id != subject and Role.SUPERVISOR not in reader.roles:
-        query = _own_work(query, reader.id)
+        query = _own_work(query, reader.id, subject)
     return tuple(event_of(row) for row in connection.execute(query))
 
 
-def _own_work(query: Select[Any], reader: str) -> Select[Any]:
-    """Leave what the reader wrote, and threads that the reader began."""
-    first = select(func.min(events.c.seq)).where(events.c.thread != "")
+def _own_work(query: Select[Any], reader: str, subject: str) -> Select[Any]:
+    """Leave what the reader wrote, and threads that the reader began with them."""
+    of_subject = (events.c.subject == subject) & (events.c.thread != "")
+    first = select(func.min(events.c.seq)).where(of_subject)
     begun = select(events.c.thread).where(
-        events.c.seq.in_(first.group_by(events.c.subject, events.c.thread)),
-        events.c.by == reader,
+        events.c.seq.in_(first.group_by(events.c.thread)), events.c.by == reader
     )
     return query.where((events.c.by == reader) | events.c.thread.in_(begun))
