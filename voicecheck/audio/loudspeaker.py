@@ -23,11 +23,9 @@ __all__ = ["Loudspeaker"]
 _log = logging.getLogger(__name__)
 
 POLL_S = 0.05
-LATENCY_S = 0.15
-"""Buffer asked of the driver: a read-back waits for it, but with 0.064 s sound was
-seen to break up on a virtual device of a busy computer."""
-SAFE_LATENCY_S = 0.3
-"""Asked for instead, once a sound has stuttered: a busy program needs more."""
+LATENCIES_S = (0.07, 0.15, 0.3)
+"""Buffers asked of the driver: the first at first, since a read-back waits for it,
+and the next one whenever a sound has stuttered, as it may on a busy computer."""
 MOST_UNDERFLOWS = 2
 """So many gaps in one sound are a stutter; a single one happens as it starts."""
 LEAD_S = 0.02
@@ -88,12 +86,13 @@ class Loudspeaker:
         self._poll_s = poll_s
         self._playing: _Playing | None = None
         self._fresh = True
+        self._step = 0
         self._stream = DeviceStream(
             portaudio,
             device,
             Direction.OUTPUT,
             clock,
-            latency_s=LATENCY_S,
+            latency_s=LATENCIES_S[0],
             callback=self._called,
         )
         self._rate_hz = self._stream.form.rate_hz
@@ -143,7 +142,8 @@ class Loudspeaker:
         self._underflows_seen = self.underflows
         if stuttered:
             _log.info("%s stuttered: longer buffer", self.device.name)
-            self._stream.lengthen(SAFE_LATENCY_S)
+            self._step = min(self._step + 1, len(LATENCIES_S) - 1)
+            self._stream.lengthen(LATENCIES_S[self._step])
 
     def _prepared(self, sound: Sound) -> Frames:
         """The sound at the device's rate, between two short silences."""

@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import BaseModel, ConfigDict, Field
 
 from voicecheck import __version__
-from voicecheck.audio.loudspeaker import LATENCY_S
+from voicecheck.audio.loudspeaker import LATENCIES_S
 from voicecheck.bench.latency import Answered
 from voicecheck.speech.early_ending import EarlySettings
 
@@ -96,8 +96,8 @@ def latency_result(
         Part.of("last look, mostly in the wait", [a.decode_s for a in answered]),
         Part.of("first sample of the read-back's tone", [tone_s]),
         Part.of("all: end of word to the read-back", totals),
-        Part.of("buffer asked of the loudspeaker", [LATENCY_S]),
-        Part.of("all, to the air", [t + LATENCY_S for t in totals]),
+        Part.of("buffer asked of the loudspeaker", [LATENCIES_S[0]]),
+        Part.of("all, to the air", [t + LATENCIES_S[0] for t in totals]),
     ]
     for name, ready in (("cached", cached_s), ("spoken anew", uncached_s)):
         if ready:
