@@ -84,7 +84,8 @@ def test_the_fit_finds_weights_that_made_the_data() -> None:
     a tenth of their size or 0.1.
     """
     true = Fusion(
-        candidate=dict.fromkeys(CANDIDATE, 0.0) | {"network": 1.0, "clean_noisy": 1.5},
+        candidate=dict.fromkeys(CANDIDATE, 0.0)
+        | {"network": 1.0, "clean_noisy": 1.5, "long": -0.1},
         none={
             "always": -2.0, "other": 0.5, "noise": 0.0, "misfit": 0.0,
             "no_raw": 0.0, "no_clean": 0.0, "length_s": 0.0, "noisy": 0.0,
@@ -96,6 +97,7 @@ def test_the_fit_finds_weights_that_made_the_data() -> None:
         shares = rng.dirichlet(np.ones(5) * 0.5)
         trial = replace(
             evidence(clean=str(rng.choice(["", *WORDS]))),
+            noisy=bool(rng.integers(2)),
             shares=dict(zip([*WORDS, OTHER, NOISE], shares.tolist(), strict=True)),
         )
         found = true.posterior(trial)

@@ -42,14 +42,14 @@ PARTS: dict[str, tuple[Callable[[], Synthesiser], int]] = {
 """Synthesiser and how many texts that are not ours each voice says."""
 
 TALK = {
-    "hibari": 60,
-    "flite": 120,
-    "festival": 60,
+    "hibari": 400,
+    "flite": 200,
+    "festival": 80,
     "tube": 40,
-    "kokoro": 25,
-    "espeak": 45,
+    "kokoro": 40,
+    "espeak": 90,
 }
-"""How many words and strings of digits each voice says for the phone layer."""
+"""How many near words, sentences, words and strings of digits each voice says."""
 
 MORPH_SOURCES = ("kokoro", "hibari", "flite", "festival")
 """Parts whose voices are morphed into more talkers; they are built first."""

@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from voicecheck.audio.frames import Frames
+from voicecheck.bench.near_words import same_sound
 from voicecheck.bench.phrases import (
     CHATTER_SENTENCES,
     NEAR_WORDS,
@@ -23,8 +24,8 @@ from voicecheck.bench.phrases import (
     SPELLINGS,
     chatter_words,
     label_of,
-    talk_texts,
 )
+from voicecheck.bench.talk import talk_texts
 from voicecheck.bench.voices.ports import Family, Synthesiser
 
 __all__ = [
@@ -164,11 +165,17 @@ def load_family(path: Path) -> tuple[Clip, ...]:
 
 
 def clips_of(folder: Path, families: Collection[str]) -> list[Clip]:
-    """Load the clips of the named families, in a fixed order."""
+    """Load the clips of the named families, in a fixed order, to learn from.
+
+    Other speech that sounds exactly like a phrase of ours is left out: it would
+    teach doubt about the phrase.
+    """
     clips: list[Clip] = []
     for path in sorted(folder.glob("*.npz")):
         found = [c for c in load_family(path) if c.voice.split("/")[0] in families]
-        clips.extend(found)
+        clips.extend(
+            c for c in found if c.label != OTHER or not same_sound(c.text, PHRASES)
+        )
     return clips
 
 

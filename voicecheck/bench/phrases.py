@@ -9,6 +9,8 @@ engine or by enrolment.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
 
 import numpy as np
 
@@ -21,9 +23,9 @@ __all__ = [
     "QUESTIONS",
     "SPELLINGS",
     "chatter_words",
+    "dictionary_words",
     "label_of",
     "missing_from",
-    "talk_texts",
 ]
 
 QUESTIONS: dict[str, tuple[str, ...]] = {
@@ -58,7 +60,15 @@ QUESTIONS: dict[str, tuple[str, ...]] = {
         "drops hanging",
         "dripping",
     ),
-    "level": ("full", "high", "between", "between the marks", "low", "empty"),
+    "level": (
+        "full",
+        "up to the mark",
+        "high",
+        "between",
+        "between the marks",
+        "low",
+        "empty",
+    ),
     "fluid": (
         "engine oil",
         "hydraulic oil",
@@ -66,6 +76,7 @@ QUESTIONS: dict[str, tuple[str, ...]] = {
         "transmission oil",
         "transmission",
         "axle oil",
+        "gear oil",
         "battery acid",
         "brake oil",
         "brake fluid",
@@ -172,16 +183,16 @@ NEAR_WORDS: tuple[str, ...] = tuple(
         "wood food hood could goods would gold deflect effect reflect detect "
         "deduct week weak lick lake league leap leave sleek miner mine mayor "
         "mango manager measure minus critic crystal article yet yep guess jazz "
-        "chess lead yard know nose now knob snow mow reheat retreat replete "
+        "chess lead yard nose now knob snow mow reheat retreat replete "
         "complete health held hell elf self ship skit sip clip scripts kick "
         "none tune free through far floor fine fire sick heaven eighty mine "
         "liner joint pointer doll fool fell flow blow slow lore entry twenty "
-        "crack tracked spent tent lease lose listen mission warn warm corn "
+        "crack tracked spent tent lease lose listen mission warm corn "
         "damage corrode plug dusty third but caught spoken nose joy cooling "
-        "school duel few crease greasy watch waiter know how known horn nut "
+        "school duel few crease greasy watch waiter how known horn nut "
         "top step stock strong song long rank right direct collect detective "
-        "relative positive paws cause cape sleep carrion marry boat vote steady "
-        "red text necks finish vanish feed town meet down sea again play again"
+        "relative positive cause cape sleep carrion marry boat vote steady "
+        "red text finish vanish feed town meet down sea again play again"
     ).split()
 )
 """Words that sound like ours and mean nothing to us."""
@@ -214,46 +225,35 @@ def chatter_words(count: int, seed: int) -> tuple[str, ...]:
         count: how many, at most what the dictionary holds.
         seed: of the choice.
     """
-    from pocketsphinx import get_model_path  # noqa: PLC0415
-
     ours = {word for phrase in PHRASES for word in phrase.split()}
-    path = f"{get_model_path()}/en-us/cmudict-en-us.dict"
-    with open(path, encoding="utf-8") as lines:  # noqa: PTH123
-        words = [line.split(maxsplit=1) for line in lines]
     usable = sorted(
-        word
-        for word, phones in words
-        if word.isalpha()
-        and word.isascii()
-        and word not in ours
-        and 3 <= len(phones.split()) <= 9
+        {
+            word
+            for word, phones in dictionary_words()
+            if word not in ours and 3 <= len(phones) <= 9
+        }
     )
     rng = np.random.default_rng(seed)
     return tuple(str(w) for w in rng.choice(usable, size=count, replace=False))
 
 
-_DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight")
+@cache
+def dictionary_words() -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """Read the usual ways to say a word from PocketSphinx's dictionary.
 
-
-def talk_texts(count: int, seed: int) -> tuple[str, ...]:
-    """Make texts that teach sounds, not phrases: words, pairs, strings of digits.
-
-    Two in five are strings of two to five digits, now and then with a point;
-    the others are one to three random words of the dictionary.
+    Returns:
+        Words of ASCII letters alone, each with its phones.
     """
-    rng = np.random.default_rng(seed)
-    words = iter(chatter_words(3 * count, seed))
-    made: list[str] = []
-    for _ in range(count):
-        if rng.uniform() < 0.4:
-            size = int(rng.integers(2, 6))
-            parts = [str(d) for d in rng.choice((*_DIGITS, "nine", "oh"), size=size)]
-            if size > 2 and rng.uniform() < 0.4:
-                parts[-2] = "point"
-        else:
-            parts = [next(words) for _ in range(int(rng.integers(1, 4)))]
-        made.append(" ".join(parts))
-    return tuple(made)
+    from pocketsphinx import get_model_path  # noqa: PLC0415
+
+    path = Path(get_model_path()) / "en-us" / "cmudict-en-us.dict"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    rows = (line.split() for line in lines)
+    return tuple(
+        (word, tuple(phones))
+        for word, *phones in rows
+        if word.isalpha() and word.isascii()
+    )
 
 
 def label_of(text: str) -> str:

@@ -99,7 +99,7 @@ def test_rhyming_words_lie_below_the_minimum() -> None:
         ("defect", "deflect"),
         ("minor", "miner"),
         ("yes", "yet"),
-        ("no", "know"),
+        ("no", "nose"),
     ],
 )
 def test_near_words_of_the_benchmark_lie_below_the_minimum(

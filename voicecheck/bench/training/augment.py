@@ -4,8 +4,9 @@ Each trial: one clip resampled (pitch, tempo and tract length together), in a
 room, with a random tone curve and tilt (raised voices are brighter, talkers
 with plugged ears duller), somewhere in 1.4 to 3.4 s of noise at -6 to 30 dB
 (now and then almost none), through a microphone. Some trials hold no speech,
-two words run together, or the first part of a word alone: all those are to be
-refused. Each trial also says which phones are heard in it.
+two words run together, the first part of a word alone, or the head of one word
+with the tail of another by the same voice: all those are to be refused. Each
+trial also says which phones are heard in it.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import torch
+from scipy.fft import next_fast_len
 
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.noise import NoiseKind, noise, shaped_noise, unit_rms
@@ -25,6 +27,8 @@ __all__ = ["Augmenter", "Batch", "noise_bank"]
 
 BANK_S = 40
 LONGEST = int(2.2 * RATE_HZ)
+_CROSS = RATE_HZ // 100
+"""Samples over which one word gives way to another."""
 
 
 def noise_bank(clips: list[Clip], seed: int) -> np.ndarray:
@@ -96,6 +100,8 @@ class Shares:
     noise_only: float = 0.08
     run_together: float = 0.08
     cut_short: float = 0.04
+    spliced: float = 0.05
+    """Tried; those whose two words begin or end alike stay as they were."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,6 +152,8 @@ class Augmenter:
         phones, lengths = phone_table([clip.text for clip in clips])
         self.phones = torch.from_numpy(phones).to(device)
         self.phone_counts = torch.from_numpy(lengths).to(device)
+        self.same_voice = _same_voice([clip.voice for clip in clips]).to(device)
+        self.ends = self._ends()
         self.noises = torch.from_numpy(noise_bank(clips, seed)).to(device)
         rng = np.random.default_rng(seed + 1)
         rooms = np.stack([room_response(rng) for _ in range(400)])
@@ -207,6 +215,7 @@ class Augmenter:
         lead = torch.minimum(self._uniform(size, 0.03, 0.9) * RATE_HZ, room)
         speech = self._placed(rows, rate, lead, shown, total)
         joined = self._uniform(size, 0, 1) < self.shares.run_together
+        speech, spliced = self._spliced(speech, rows, rate, lead, ~(cut | joined))
         second, _ = self._draw_clips(size)
         gap = self._uniform(size, 0, 0.25) * RATE_HZ
         later = self.lengths[second] / rate
@@ -214,9 +223,46 @@ class Augmenter:
         speech = speech + after * joined[:, None]
         phones, lengths = self._phones(rows, second, joined)
         end = lead + shown + joined * (gap + later)
-        lengths = torch.where(cut | (end > total), -1, lengths)
-        refused = joined | cut
+        lengths = torch.where(cut | spliced | (end > total), -1, lengths)
+        refused = joined | cut | spliced
         return speech, torch.where(refused, self.other, target), phones, lengths
+
+    def _ends(self) -> torch.Tensor:
+        """First and last phone of each clip, -1 where not known, shape (clips, 2)."""
+        last = (self.phone_counts - 1).clamp(min=0)
+        first_last = torch.stack(
+            [self.phones[:, 0], self.phones.gather(1, last[:, None])[:, 0]], dim=1
+        )
+        return torch.where((self.phone_counts > 0)[:, None], first_last, -1)
+
+    def _spliced(
+        self,
+        speech: torch.Tensor,
+        rows: torch.Tensor,
+        rate: torch.Tensor,
+        lead: torch.Tensor,
+        free: torch.Tensor,
+    ) -> tuple[torch.Tensor, torch.Tensor]:
+        """Give some words the tail of another word of the same voice.
+
+        Words that begin or end with the same phone are left as they are: what
+        came out might be one of ours after all.
+        """
+        size, total = speech.shape
+        begin, count = self.same_voice[rows].unbind(dim=1)
+        tail = begin + (self._uniform(size, 0, 1) * count).long().clamp(max=count - 1)
+        known = (self.ends[rows] >= 0).all(dim=1) & (self.ends[tail] >= 0).all(dim=1)
+        unlike = (self.ends[rows] != self.ends[tail]).all(dim=1)
+        drawn = self._uniform(size, 0, 1) < self.shares.spliced
+        chosen = drawn & free & known & unlike
+        head = self.lengths[rows] / rate * self._uniform(size, 0.35, 0.65)
+        left_out = self.lengths[tail] / rate * self._uniform(size, 0.35, 0.65)
+        rest = self.lengths[tail] / rate
+        other = self._placed(tail, rate, lead + head - left_out, rest, total)
+        since = torch.arange(total, device=self.device)[None] - (lead + head)[:, None]
+        over = ((since + _CROSS) / _CROSS).clamp(0, 1)
+        mixed = speech * (1 - over) + other * over
+        return torch.where(chosen[:, None], mixed, speech), chosen
 
     def _phones(
         self, rows: torch.Tensor, second: torch.Tensor, joined: torch.Tensor
@@ -262,7 +308,7 @@ class Augmenter:
         dry = self._uniform(size, 0, 1) < 0.4
         responses[dry] = 0
         responses[dry, 0] = 1
-        points = 1 << (total + responses.shape[1]).bit_length()
+        points = next_fast_len(total + responses.shape[1], real=True)
         spectrum = torch.fft.rfft(speech, points) * torch.fft.rfft(responses, points)
         return torch.fft.irfft(spectrum, points)[:, :total]
 
@@ -271,7 +317,8 @@ class Augmenter:
     ) -> torch.Tensor:
         """Random tilt (dB per octave about 1 kHz) and smooth waves per octave."""
         size, total = sound.shape
-        spectrum = torch.fft.rfft(sound)
+        points = next_fast_len(total, real=True)
+        spectrum = torch.fft.rfft(sound, points)
         freqs = torch.linspace(1, RATE_HZ / 2, spectrum.shape[1], device=self.device)
         octaves = torch.log2(freqs / 1000)
         tilt = self._uniform(size, -tilt_db, tilt_db)[:, None] * octaves.clamp(-3.3, 3)
@@ -282,7 +329,8 @@ class Augmenter:
         low = place.long()
         wave = knots.gather(1, low) * (1 - place + low)
         wave = wave + knots.gather(1, low + 1) * (place - low)
-        return torch.fft.irfft(spectrum * 10 ** ((tilt + wave) / 20), total)
+        toned = torch.fft.irfft(spectrum * 10 ** ((tilt + wave) / 20), points)
+        return toned[:, :total]
 
     def _noise_rows(self, size: int, total: int) -> torch.Tensor:
         row = torch.randint(
@@ -309,6 +357,17 @@ class Augmenter:
         gain = level * 10 ** (-snr_db / 20)
         speech = torch.where(silent[:, None], torch.zeros_like(speech), speech)
         return speech + gain[:, None] * sound
+
+
+def _same_voice(voices: list[str]) -> torch.Tensor:
+    """Where the run of clips of the same voice begins, and how long it is."""
+    table = np.zeros((len(voices), 2), dtype=np.int64)
+    begin = 0
+    for row in range(1, len(voices) + 1):
+        if row == len(voices) or voices[row] != voices[begin]:
+            table[begin:row] = begin, row - begin
+            begin = row
+    return torch.from_numpy(table)
 
 
 def _odds(

@@ -37,8 +37,8 @@ __all__ = ["ENROLLED", "Heard", "fit", "main", "summary", "write_fusion"]
 
 _LOG = logging.getLogger(__name__)
 CANDIDATE = (
-    "network", "raw_quiet", "raw_noisy", "clean_quiet", "clean_noisy", "spoken",
-    "unknown", "short", "long",
+    "network", "network_noisy", "raw_quiet", "raw_noisy", "clean_quiet",
+    "clean_noisy", "spoken", "spoken_noisy", "unknown", "short", "long",
 )  # fmt: skip
 """Features of a candidate without a profile."""
 ENROLLED = (*CANDIDATE, "stranger", "enrolled")
@@ -46,6 +46,9 @@ ENROLLED = (*CANDIDATE, "stranger", "enrolled")
 NONE = (
     "always", "other", "noise", "misfit", "no_raw", "no_clean", "length_s", "noisy",
 )  # fmt: skip
+_LIMITS = {"long": (None, -0.1), "length_s": (0.0, None)}
+"""Length always speaks against a phrase, if little. In the trials an utterance is
+long where others talk around a word of ours; what is long elsewhere is their talk."""
 PRIOR = 1e-3
 """Weight of the squared weights in the loss."""
 
@@ -88,7 +91,8 @@ def fit(
 
     start = np.zeros(size + len(NONE))
     start[0] = 1.0
-    found = minimize(loss, start, jac=True, method="L-BFGS-B").x
+    limits = [_LIMITS.get(name, (None, None)) for name in (*names, *NONE)]
+    found = minimize(loss, start, jac=True, method="L-BFGS-B", bounds=limits).x
     named = [round(float(w), 4) for w in found]
     return Fusion(
         candidate=dict(zip(names, named[:size], strict=True)),

@@ -27,15 +27,23 @@ class _Writer:
 
     def __init__(self, arrays: Mapping[str, NDArray[np.float32]]) -> None:
         self.arrays = arrays
+        self.twins = int(arrays["twins"].item())
         self.nodes: list[onnx.NodeProto] = []
         self.weights: dict[str, onnx.TensorProto] = {}
         self._count = 0
 
-    def weight(self, name: str, array: NDArray[np.generic] | None = None) -> str:
+    def constant(self, name: str, array: NDArray[np.int64]) -> str:
         if name not in self.weights:
-            value = self.arrays[name] if array is None else array
-            self.weights[name] = numpy_helper.from_array(value, name)
+            self.weights[name] = numpy_helper.from_array(array, name)
         return name
+
+    def weight(self, name: str) -> str:
+        """Keep a weight at half precision: 11 bits of it, half the file."""
+        kept = f"{name}.half"
+        self.weights[kept] = numpy_helper.from_array(
+            self.arrays[name].astype(np.float16), kept
+        )
+        return self.node("Cast", kept, out=name, to=TensorProto.FLOAT)
 
     def node(self, kind: str, *inputs: str, out: str = "", **settings: Any) -> str:
         self._count += 1
@@ -47,10 +55,6 @@ class _Writer:
         weight, bias = self.weight(f"{name}.weight"), self.weight(f"{name}.bias")
         return self.node("Conv", x, weight, bias, **settings)
 
-    def dense(self, x: str, name: str) -> str:
-        weight, bias = self.weight(f"{name}.weight"), self.weight(f"{name}.bias")
-        return self.node("Gemm", x, weight, bias, transB=1)
-
     def block(self, x: str, index: int, dilation: int) -> str:
         name = f"block{index}"
         channels, _, taps = self.arrays[f"{name}.depthwise.weight"].shape
@@ -59,13 +63,11 @@ class _Writer:
             x, f"{name}.depthwise",
             group=channels, dilations=[dilation], pads=[reach, reach],
         )  # fmt: skip
-        y = self.conv(self.node("Relu", y), f"{name}.pointwise")
-        pooled = self.node("ReduceMean", y, axes=[2], keepdims=0)
-        gate = self.dense(self.node("Relu", self.dense(pooled, f"{name}.squeeze")),
-                          f"{name}.excite")  # fmt: skip
+        y = self.conv(self.node("Relu", y), f"{name}.pointwise", group=self.twins)
+        gate = self.node("ReduceMean", y, axes=[2], keepdims=1)
+        gate = self.conv(gate, f"{name}.squeeze", group=self.twins)
+        gate = self.conv(self.node("Relu", gate), f"{name}.excite", group=self.twins)
         gate = self.node("Sigmoid", gate)
-        two = self.weight("two", np.array([2], dtype=np.int64))
-        gate = self.node("Unsqueeze", gate, two)
         total = self.node("Add", x, self.node("Mul", y, gate))
         return self.node("Relu", total)
 
@@ -81,14 +83,14 @@ def graph_of(arrays: Mapping[str, NDArray[np.float32]]) -> onnx.ModelProto:
         probabilities, shape (1, time // 2, symbols).
     """
     at = _Writer(arrays)
-    one = at.weight("one", np.array([1], dtype=np.int64))
-    x = at.conv(
-        at.node("Unsqueeze", "mel", one), "first", strides=[2, 1], pads=[1, 1, 1, 1]
-    )
+    one = at.constant("one", np.array([1], dtype=np.int64))
+    mel = at.node("Unsqueeze", "mel", one)
+    heard = at.node("Concat", *[mel] * at.twins, axis=1)
+    x = at.conv(heard, "first", strides=[2, 1], pads=[1, 1, 1, 1], group=at.twins)
     channels = arrays["first.weight"].shape[0]
     shape = np.array([1, channels * BANDS // 2, -1], dtype=np.int64)
-    x = at.node("Reshape", at.node("Relu", x), at.weight("flat", shape))
-    x = at.node("Relu", at.conv(x, "mix"))
+    x = at.node("Reshape", at.node("Relu", x), at.constant("flat", shape))
+    x = at.node("Relu", at.conv(x, "mix", group=at.twins))
     halved, phones_after = (
         int(arrays[name].item()) for name in ("halved_after", "phones_after")
     )
@@ -99,9 +101,13 @@ def graph_of(arrays: Mapping[str, NDArray[np.float32]]) -> onnx.ModelProto:
         if index + 1 == phones_after:
             spoken = at.node("Transpose", at.conv(x, "phones"), perm=[0, 2, 1])
             at.node("LogSoftmax", spoken, out="phones", axis=2)
-    mean = at.node("ReduceMean", x, axes=[2], keepdims=0)
-    most = at.node("ReduceMax", x, axes=[2], keepdims=0)
-    at.node("Concat", mean, most, out="pooled", axis=1)
+    # each twin's mean and maximum stand together, as its last layer takes them
+    of_each = np.array([1, at.twins, arrays["mix.bias"].size // at.twins, -1])
+    x = at.node("Reshape", x, at.constant("of_each", of_each.astype(np.int64)))
+    mean = at.node("ReduceMean", x, axes=[3], keepdims=0)
+    most = at.node("ReduceMax", x, axes=[3], keepdims=0)
+    pooled = at.node("Concat", mean, most, axis=2)
+    at.node("Flatten", pooled, out="pooled", axis=1)
     width = 2 * arrays["mix.bias"].size
     symbols = arrays["phones.bias"].size
     value = helper.make_tensor_value_info

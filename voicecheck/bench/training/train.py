@@ -12,6 +12,7 @@ import argparse
 import copy
 import json
 import logging
+import math
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -22,14 +23,20 @@ import torch
 from voicecheck.bench.corpus import TUNING, clips_of
 from voicecheck.bench.phrases import PHRASES
 from voicecheck.bench.training.augment import Augmenter, Batch
-from voicecheck.bench.training.net import SpokenWordNet, TorchLogMel, export_arrays
-from voicecheck.bench.training.warp import warped
+from voicecheck.bench.training.net import (
+    TWINS,
+    SpokenWordNet,
+    TorchLogMel,
+    export_arrays,
+)
+from voicecheck.bench.training.warp import stretched, warped
 from voicecheck.speech.network.model import NOISE, OTHER
 
 __all__ = ["main"]
 
 _LOG = logging.getLogger(__name__)
 LABELS = (*PHRASES, OTHER, NOISE)
+_RISING = 0.1
 PHONE_WEIGHT = 0.3
 """Of the loss of a phone, beside the loss of a phrase."""
 
@@ -40,30 +47,35 @@ def _train(
     steps: int,
     size: int,
     rate: float,
+    limit_s: float,
     device: str,
     keep: Callable[[SpokenWordNet], object],
-) -> SpokenWordNet:
-    """Run the training and return the running mean of the weights."""
+) -> tuple[SpokenWordNet, int]:
+    """Run the training; return the running mean of the weights, and the steps."""
     net = SpokenWordNet(len(LABELS)).to(device)
     mel = TorchLogMel().to(device)
     mean: SpokenWordNet = copy.deepcopy(net)
-    optimiser = torch.optim.AdamW(net.parameters(), lr=rate, weight_decay=0.03)
-    schedule = torch.optim.lr_scheduler.OneCycleLR(
-        optimiser, rate, total_steps=steps, pct_start=0.1
+    optimiser = torch.optim.AdamW(
+        net.parameters(), lr=rate, weight_decay=0.03, fused=device != "cpu"
     )
     began = time.monotonic()
     for step in range(steps):
+        spent = max(step / steps, (time.monotonic() - began) / limit_s)
+        if spent >= 1:
+            break
+        for group in optimiser.param_groups:
+            group["lr"] = rate * _rate_at(spent)
         with torch.no_grad():
             batch = augmenter.batch(size)
-            features = warped(mel(batch.sound), augmenter.generator)
-            features = _masked(features, augmenter.generator)
-        loss, of_phones = _losses(net, features, batch)
+            features = _seen(mel(batch.sound), augmenter.generator)
+        with torch.autocast(device, torch.bfloat16, enabled=device != "cpu"):
+            logits, phones = net(features)
+        loss, of_phones = _losses(logits, phones, batch)
         loss = loss + PHONE_WEIGHT * of_phones
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
         optimiser.step()
-        schedule.step()
         _follow(mean, net, min(0.999, step / (step + 100)))
         if step % 500 == 0 or step == steps - 1:
             since_s = time.monotonic() - began
@@ -76,23 +88,36 @@ def _train(
             )
             keep(mean)
     mean.eval()
-    return mean
+    return mean, step + 1
+
+
+def _rate_at(spent: float) -> float:
+    """Share of the highest rate: up in the first tenth, then down by a cosine."""
+    if spent < _RISING:
+        return 0.04 + 0.96 * spent / _RISING
+    return 0.5 * (1 + math.cos(math.pi * (spent - _RISING) / (1 - _RISING)))
 
 
 def _losses(
-    net: SpokenWordNet, features: torch.Tensor, batch: Batch
+    logits: torch.Tensor, phones: torch.Tensor, batch: Batch
 ) -> tuple[torch.Tensor, torch.Tensor]:
-    """Return the loss of the phrases and, a phone, that of the phones."""
-    logits, phones = net(features)
+    """Return the loss of the phrases and, a phone, that of the phones.
+
+    Each twin answers for itself, or they would come to lean on each other.
+    """
     words = torch.nn.functional.cross_entropy(
-        logits, batch.target, label_smoothing=0.03
+        logits.float().flatten(0, 1),
+        batch.target.repeat_interleave(TWINS),
+        label_smoothing=0.03,
     )
-    usable = batch.lengths >= 0
-    logs = phones.log_softmax(dim=1).permute(2, 0, 1)
-    lengths = batch.lengths.clamp(min=0)
+    # the phones of half of the trials: they cost much and teach the body alike
+    half = batch.lengths.numel() // 2
+    logs = phones[:half].float().flatten(0, 1).log_softmax(dim=1).permute(2, 0, 1)
+    known = batch.lengths[:half].repeat_interleave(TWINS)
+    usable, lengths = known >= 0, known.clamp(min=0)
     each = torch.nn.functional.ctc_loss(
-        logs.float(),
-        batch.phones,
+        logs,
+        batch.phones[:half].repeat_interleave(TWINS, dim=0),
         torch.full_like(lengths, logs.shape[0]),
         lengths,
         reduction="none",
@@ -117,6 +142,13 @@ def _keep(mean: SpokenWordNet, path: Path) -> dict[str, np.ndarray]:
     return arrays
 
 
+def _seen(mel: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
+    """Show each twin the same sounds, warped and blanked in its own way."""
+    length = stretched(mel.shape[2], generator)
+    views = [_masked(warped(mel, length, generator), generator) for _ in range(TWINS)]
+    return torch.stack(views, dim=1)
+
+
 def _masked(features: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
     """Blank up to 5 neighbouring bands in half of the trials."""
     size, bands, _ = features.shape
@@ -137,6 +169,12 @@ def main(arguments: list[str] | None = None) -> int:
         "--without", default=None, help="leave out voices whose key begins so"
     )
     parser.add_argument("--steps", type=int, default=12_000)
+    parser.add_argument(
+        "--minutes",
+        type=float,
+        default=math.inf,
+        help="end with what could be learned by then; the rate falls accordingly",
+    )
     parser.add_argument("--batch", type=int, default=384)
     parser.add_argument("--rate", type=float, default=4e-3)
     parser.add_argument("--seed", type=int, default=7)
@@ -147,13 +185,15 @@ def main(arguments: list[str] | None = None) -> int:
     clips = clips_of(asked.corpus, tuple(asked.families))
     if asked.without:
         clips = [c for c in clips if not c.voice.startswith(asked.without)]
+    clips.sort(key=lambda c: c.voice)
     augmenter = Augmenter(clips, LABELS, seed=asked.seed, device=asked.device)
     _LOG.info("%d clips, bank ready", len(clips))
-    net = _train(
+    net, steps = _train(
         augmenter,
         steps=asked.steps,
         size=asked.batch,
         rate=asked.rate,
+        limit_s=60 * asked.minutes,
         device=asked.device,
         keep=lambda mean: _keep(mean, asked.out),
     )
@@ -167,7 +207,7 @@ def main(arguments: list[str] | None = None) -> int:
         "without": asked.without,
         "speakers": voices,
         "clips": len(clips),
-        "steps": asked.steps,
+        "steps": steps,
         "batch": asked.batch,
         "rate": asked.rate,
         "seed": asked.seed,

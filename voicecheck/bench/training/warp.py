@@ -11,7 +11,7 @@ from __future__ import annotations
 import torch
 from torch.nn import functional
 
-__all__ = ["warped"]
+__all__ = ["stretched", "warped"]
 
 WIDEST = 0.15
 """Largest logarithm of the warp of the mel axis."""
@@ -21,22 +21,27 @@ SLOWEST = 0.22
 """Largest logarithm of the stretch of time."""
 
 
-def warped(mel: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
-    """Warp each clip along the mel axis, and a whole batch along time.
+def stretched(steps: int, generator: torch.Generator) -> int:
+    """Draw a new length of time, in steps, for a whole batch of `steps`."""
+    drawn = torch.rand(1, generator=generator, device=generator.device) * 2 - 1
+    return int(steps * float((drawn * SLOWEST).exp()))
+
+
+def warped(mel: torch.Tensor, length: int, generator: torch.Generator) -> torch.Tensor:
+    """Warp each clip along the mel axis, and all along time.
 
     Args:
         mel: shape (batch, bands, time).
+        length: of time afterwards.
         generator: source of chance, on the device of `mel`.
 
     Returns:
-        The same shape but for the length of time.
+        Shape (batch, bands, length).
     """
-    size, bands, steps = mel.shape
+    size, bands, _ = mel.shape
     device = mel.device
     drawn = torch.randn(size, generator=generator, device=device) * SPREAD
     warp = drawn.clamp(-WIDEST, WIDEST).exp()
-    stretch = torch.rand(1, generator=generator, device=device) * 2 - 1
-    length = int(steps * float((stretch * SLOWEST).exp()))
     rows = torch.linspace(0, 1, bands, device=device)[None, :] * warp[:, None]
     # the top bands are pressed together rather than cut off
     rows = (

@@ -72,7 +72,7 @@ class Kokoro:
 
     PURE_SPEEDS = (1.0, 0.85, 1.2, 1.05, 0.95)
 
-    def __init__(self, mixes: int = 6, seed: int = 21) -> None:
+    def __init__(self, mixes: int = 14, seed: int = 21) -> None:
         """Add `mixes` talkers to the five, by random weights."""
         self._mixes = mixes
         self._seed = seed
