@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from voicecheck.audio.activity import Endpointer
+from voicecheck.audio.activity import Endpointer, Speech
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.ports import BLOCK
 
@@ -19,9 +19,9 @@ class Sticky:
         """Keep it."""
         self._left = list(script)
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """The next of the script."""
-        return self._left.pop(0)
+        return Speech(self._left.pop(0))
 
     def reset(self) -> None:
         """Nothing is remembered."""

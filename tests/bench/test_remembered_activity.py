@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from voicecheck.audio.activity import Speech
 from voicecheck.audio.frames import Frames
 from voicecheck.bench.remembered_activity import RememberedActivity
 
@@ -16,11 +17,11 @@ class Counting:
         self.asked = 0
         self._since = 0
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """Depends on all blocks before."""
         self.asked += 1
         self._since += 1
-        return self._since + float(block[0])
+        return Speech(self._since + float(block[0]))
 
     def reset(self) -> None:
         """Forget."""
@@ -32,7 +33,7 @@ def block(value: float) -> Frames:
     return np.full(512, value, np.float32)
 
 
-def answers(activity: RememberedActivity | Counting, *values: float) -> list[float]:
+def answers(activity: RememberedActivity | Counting, *values: float) -> list[Speech]:
     """Send blocks after a reset."""
     activity.reset()
     return [activity.probability(block(v)) for v in values]

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from voicecheck.audio.activity import Speech
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.bench import walks, walks_play
@@ -31,9 +32,9 @@ IDLE = Condition(kind=NoiseKind.IDLE, snr_db=30.0)
 class Loud:
     """Takes whatever is loud for speech: enough for tones in weak noise."""
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """Return 1 for loud blocks."""
-        return float(np.sqrt(np.mean(np.square(block))) > 0.01)
+        return Speech(float(np.sqrt(np.mean(np.square(block))) > 0.01))
 
     def reset(self) -> None:
         """Nothing is remembered."""

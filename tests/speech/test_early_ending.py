@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pytest
 
-from voicecheck.audio.activity import BLOCK_S, Endpointer
+from voicecheck.audio.activity import BLOCK_S, Endpointer, Speech
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.ports import BLOCK
 from voicecheck.speech.early_ending import EarlyEnding, Recognised, is_complete
@@ -24,9 +24,9 @@ ACTIVE = ActiveSet(
 class Loudness:
     """Takes loud blocks for speech."""
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """1 for a loud block."""
-        return float(np.abs(block).max() > 0.2)
+        return Speech(float(np.abs(block).max() > 0.2))
 
     def reset(self) -> None:
         """Nothing is remembered."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from voicecheck.audio.activity import Speech
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.level import rms_level_dbfs
 from voicecheck.audio.noise import NoiseKind, noise
@@ -22,9 +23,9 @@ class Loudness:
     def __init__(self, least_rms: float = 0.02) -> None:
         self._least_rms = least_rms
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """1 for a loud block, else 0."""
-        return float(np.sqrt(np.mean(np.square(block))) > self._least_rms)
+        return Speech(float(np.sqrt(np.mean(np.square(block))) > self._least_rms))
 
     def reset(self) -> None:
         """Nothing is remembered."""
@@ -126,10 +127,10 @@ class Startled(Loudness):
         super().__init__()
         self._seen = 0
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """1 for the first six blocks, then as it should be."""
         self._seen += 1
-        return 1.0 if self._seen <= 6 else super().probability(block)
+        return Speech(1.0) if self._seen <= 6 else super().probability(block)
 
     def reset(self) -> None:
         """Be startled again."""

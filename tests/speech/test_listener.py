@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import pytest
 
-from voicecheck.audio.activity import Endpointer, EndpointSettings
+from voicecheck.audio.activity import Endpointer, EndpointSettings, Speech
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.simulated import SimulatedLink
 from voicecheck.speech.listener import Listener
@@ -25,9 +25,9 @@ VOICE = 0.1
 class LevelActivity:
     """Takes loud blocks for speech."""
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """1 for a loud block."""
-        return float(np.sqrt(np.mean(np.square(block))) > 0.02)
+        return Speech(float(np.sqrt(np.mean(np.square(block))) > 0.02))
 
     def reset(self) -> None:
         """Nothing is remembered."""

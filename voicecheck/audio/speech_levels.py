@@ -50,20 +50,29 @@ class SpeechLevels:
         self._floor_db = float(np.median(before)) if known else None
         self._recent.clear()
 
-    def is_loud(self, block: Frames, over_db: float, under_db: float) -> bool:
-        """Take note of a block of the utterance; tell whether it may be speech.
+    def note(self, block: Frames) -> None:
+        """Take note of a block of the utterance, mono sound."""
+        self._loud.append(_level_db(block))
+
+    @property
+    def stands_out_db(self) -> float:
+        """How far its loud parts lie over the background; infinite: not known."""
+        return np.inf if self._floor_db is None else self._peak_db() - self._floor_db
+
+    def is_loud(self, over_db: float, under_db: float) -> bool:
+        """Tell whether the block noted last may be speech.
 
         Args:
-            block: mono sound.
             over_db: how far speech lies over the background.
             under_db: how far at most under the loud parts so far.
         """
-        level_db = _level_db(block)
-        self._loud.append(level_db)
         if self._floor_db is None:
             return True
-        peak_db = float(np.percentile(self._loud, _PEAK_PERCENTILE))
-        return level_db >= max(self._floor_db + over_db, peak_db - under_db)
+        least_db = max(self._floor_db + over_db, self._peak_db() - under_db)
+        return self._loud[-1] >= least_db
+
+    def _peak_db(self) -> float:
+        return float(np.percentile(self._loud, _PEAK_PERCENTILE))
 
 
 def _level_db(block: Frames) -> float:

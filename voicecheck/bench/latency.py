@@ -24,7 +24,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from voicecheck.audio.activity import BLOCK_S, Activity, Endpointer
+from voicecheck.audio.activity import BLOCK_S, Activity, Endpointer, Speech
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.mixing import FRAME, active_mask, guard_peak, mix_at_snr
 from voicecheck.audio.noise import noise
@@ -127,7 +127,7 @@ def time_one(
         looks_processor_s=sum(timed.processor_s) + denoising_s,
         looks=len(timed.wall_s),
         utterance_s=len(utterance.frames) / RATE_HZ,
-        pause_s=longest_run([p < least for p in inside]) * BLOCK_S,
+        pause_s=longest_run([max(p) < least for p in inside]) * BLOCK_S,
     )
 
 
@@ -163,14 +163,14 @@ class _NotingActivity:
     def __init__(self, inner: Activity, processor: Stopwatch) -> None:
         self._inner = inner
         self._processor = processor
-        self.probabilities: list[float] = []
+        self.probabilities: list[Speech] = []
         self.processor_s = 0.0
 
     def reset(self) -> None:
         self._inner.reset()
         self.probabilities.clear()
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         began = self._processor()
         self.probabilities.append(self._inner.probability(block))
         self.processor_s += self._processor() - began

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from voicecheck.audio.activity import Activity
+from voicecheck.audio.activity import Activity, Speech
 from voicecheck.audio.frames import Frames
 
 __all__ = ["RememberedActivity"]
@@ -20,7 +20,7 @@ class RememberedActivity:
         self._inner = inner
         self._blocks: list[Frames] = []
         self._nodes: dict[tuple[int, bytes], int] = {}
-        self._answers: list[float] = []
+        self._answers: list[Speech] = []
         self._at = -1
         self._behind = 0
 
@@ -36,7 +36,7 @@ class RememberedActivity:
         self._at = -1
         self._behind = 0
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """Return the probability of speech in the next block."""
         key = (self._at, block.tobytes())
         self._blocks.append(block)
@@ -46,7 +46,7 @@ class RememberedActivity:
         self._at = self._nodes[key]
         return self._answers[self._at]
 
-    def _catch_up(self) -> float:
+    def _catch_up(self) -> Speech:
         """Let the other activity hear what it has not heard since the reset."""
         if self._behind == 0:
             self._inner.reset()

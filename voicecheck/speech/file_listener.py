@@ -152,7 +152,7 @@ class FileListener:
         longest: list[Frames] = []
         pause: list[Frames] = []
         for number, block in enumerate(_blocks(frames)):
-            speech = self._activity.probability(block) >= _NO_SPEECH
+            speech = self._activity.probability(block).heard >= _NO_SPEECH
             pause = [] if speech or number < BEFORE_BLOCKS else [*pause, block]
             longest = max(longest, pause, key=len)
         # its first and last block may hold the edge of a word

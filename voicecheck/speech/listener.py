@@ -111,7 +111,7 @@ class Listener:
             DeviceLost: the microphone went away.
         """
         self._link.discard()
-        self._endpointer.reset()
+        self._endpointer.reset(denoised=False)
         began_s = self._link.clock.monotonic_s()
         noise_dbfs = self.noise_dbfs
         voiced_s = 0.0

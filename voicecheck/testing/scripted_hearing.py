@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from voicecheck.audio.activity import Speech
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.bench.contestants import Contestant, EngineName, best_two, eleven
 from voicecheck.bench.corpus import Clip
@@ -63,10 +64,10 @@ class Loud:
         """Nothing heard yet."""
         self.asked = 0
 
-    def probability(self, block: Frames) -> float:
+    def probability(self, block: Frames) -> Speech:
         """By the level."""
         self.asked += 1
-        return float(np.sqrt(np.mean(np.square(block))) > 0.05)
+        return Speech(float(np.sqrt(np.mean(np.square(block))) > 0.05))
 
     def reset(self) -> None:
         """Nothing to forget."""
