@@ -65,11 +65,14 @@ def answer_read_back(talk: Talk, best: Hypothesis) -> Turn:
     pending = talk.present.pending
     if best.meaning != "yes" or pending is None:
         return refuse(talk)
+    talk.habit.confirmed(pending.answer)
     return _keep(talk, pending, confirmed_by="explicit")
 
 
 def refuse(talk: Talk) -> Turn:
     """What was understood was wrong: forget it and ask the point again."""
+    if talk.draft.parts.get(QuestionName.CONDITION) == "good":
+        talk.habit.was_wrong()
     talk.draft.refuse()
     return asking.go_on(talk, [Signal(tone=Tone.NOT_UNDERSTOOD), talk.say("not_taken")])
 

@@ -11,6 +11,7 @@ from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.talk import Talk
 from voicecheck.dialogue.turns import Notice, Say, SayKind, Turn
 from voicecheck.round import events as ev
+from voicecheck.round.answers import Good
 from voicecheck.round.checklist import CheckpointKind
 from voicecheck.round.probing import QuestionName
 from voicecheck.speech.ports import Heard, Hypothesis
@@ -94,6 +95,8 @@ def _back(talk: Talk) -> Turn:
     last = skipped or talk.walk.last_answered
     if last is None:
         return talk.put_again([talk.say("nothing_to_take_back")])
+    if not skipped and isinstance(talk.walk.answers[last], Good):
+        talk.habit.was_wrong()
     withdrawn = ev.SkipWithdrawn if skipped else ev.AnswerWithdrawn
     talk.keeper.commit(withdrawn(checkpoint_id=last))
     point = talk.walk.checklist.checkpoint(last)

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from voicecheck.dialogue.asked import Asked
 from voicecheck.dialogue.draft import Draft
+from voicecheck.dialogue.habit import Habit
 from voicecheck.dialogue.machine import QUESTIONS, DialogueMachine, State, Trigger
 from voicecheck.dialogue.ports import Keeper
 from voicecheck.dialogue.settings import DialogueSettings
@@ -42,6 +43,7 @@ class Talk:
         self.settings = settings
         self.machine = DialogueMachine()
         self.draft = Draft()
+        self.habit = Habit()
         self.asked: Asked | None = None
         self.doubt: Asked | None = None
         self.zone_id: str | None = None

@@ -1,7 +1,8 @@
 """What was heard, in the light of what the conversation knows already.
 
 What the operator said no to is believed less, a number that cannot stand on the gauge
-hardly at all, and asking again is worth less each time that it has not helped.
+hardly at all, a "good" more when "good" is what this operator mostly says, and asking
+again is worth less each time that it has not helped.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from decimal import Decimal
 
 from voicecheck.dialogue import confirmation
 from voicecheck.dialogue.confirmation import CostTable, Outcome
+from voicecheck.dialogue.habit import believed
 from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.talk import Talk
 from voicecheck.dialogue.turns import Listen
@@ -45,8 +47,9 @@ def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
         costs = confirmation.refused_costs()
     if talk.state is State.ASKING:
         costs = costs.after(talk.machine.failures)
+    likely = believed(hypotheses, talk.habit.odds) if first else hypotheses
     return Weighed(
-        hypotheses=hypotheses, outcome=_decided(talk, hypotheses, costs, refused)
+        hypotheses=hypotheses, outcome=_decided(talk, likely, costs, refused)
     )
 
 
