@@ -113,6 +113,28 @@ def test_the_fit_finds_weights_that_made_the_data() -> None:
     assert fitted.none["other"] == pytest.approx(0.5, abs=0.1)
 
 
+def test_other_speech_that_counts_three_times_is_as_if_it_came_three_times() -> None:
+    """The same weights as from the trials with other speech twice more."""
+    rng = np.random.default_rng(8)
+    heard = [
+        Heard(
+            evidence=evidence(
+                tuple(rng.dirichlet(np.ones(3)) * 0.8), clean=str(rng.choice(WORDS))
+            ),
+            said=str(rng.choice(["", *WORDS])),
+            snr_db=0,
+        )
+        for _ in range(200)
+    ]
+    other = [trial for trial in heard if trial.said == ""]
+
+    counted, repeated = fit(heard, other=3.0), fit([*heard, *other, *other])
+
+    assert counted.candidate == pytest.approx(repeated.candidate, abs=0.01)
+    assert counted.none == pytest.approx(repeated.none, abs=0.01)
+    assert counted.none["always"] > fit(heard).none["always"]
+
+
 def test_the_shipped_weights_say_where_they_come_from() -> None:
     """Both files name their trials; no witness counts against what it found."""
     for name in ("fusion", "fusion-enrolled"):

@@ -49,6 +49,9 @@ NONE = (
 _LIMITS = {"long": (None, -0.1), "length_s": (0.0, None)}
 """Length always speaks against a phrase, if little. In the trials an utterance is
 long where others talk around a word of ours; what is long elsewhere is their talk."""
+OTHER_COUNTS = 3.0
+"""How often other speech counts: it is one trial in four, and half of what
+`bench hearing` plays."""
 PRIOR = 1e-3
 """Weight of the squared weights in the loss."""
 
@@ -66,7 +69,11 @@ class _Table:
 
 
 def fit(
-    heard: Sequence[Heard], names: tuple[str, ...] = CANDIDATE, provenance: str = ""
+    heard: Sequence[Heard],
+    names: tuple[str, ...] = CANDIDATE,
+    provenance: str = "",
+    *,
+    other: float = 1.0,
 ) -> Fusion:
     """Find the weights of least cross-entropy (L-BFGS), with a weak prior.
 
@@ -74,17 +81,20 @@ def fit(
         heard: trials; at least one.
         names: the features of a candidate that get a weight.
         provenance: what it was fitted on.
+        other: how often a trial counts in which none of our phrases was said.
     """
+    counts = np.array([other if h.said == OTHER else 1.0 for h in heard])
+    counts /= counts.sum()
     table = _table(heard, names)
     size = len(names)
     rows = np.arange(len(heard))
 
     def loss(weights: Matrix) -> tuple[float, Matrix]:
         shares = _shares(table, weights, size)
-        value = -float(np.mean(np.log(shares[rows, table.said] + 1e-12)))
+        value = -float(counts @ np.log(shares[rows, table.said] + 1e-12))
         slope = shares.copy()
         slope[rows, table.said] -= 1
-        slope /= len(rows)
+        slope *= counts[:, None]
         of_candidates = np.einsum("nm,nmk->k", slope[:, :-1], table.candidates)
         gradient = np.concatenate([of_candidates, slope[:, -1] @ table.none])
         return value + PRIOR * float(weights @ weights), gradient + 2 * PRIOR * weights
@@ -190,8 +200,10 @@ def main(arguments: list[str] | None = None) -> int:
         provenance=(
             f"Conditional logit over {len(heard)} utterances of voices that the "
             f"network of the same training without them had not heard: {families}; "
-            "all noises of the benchmark, one trial in four other speech."
+            "all noises of the benchmark, one trial in four other speech, which "
+            f"counts {OTHER_COUNTS:g} times."
         ),
+        other=OTHER_COUNTS,
     )
     _LOG.info("fitted on\n%s", summary(fusion, heard))
     if asked.judge:
