@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.signal import firwin
 
-from voicecheck.audio.denoised_stream import DenoisedStream
+from voicecheck.audio.denoised_stream import DenoisedStream, low_pass
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.ports import BLOCK
 from voicecheck.audio.suppression import suppress
@@ -65,3 +66,13 @@ def test_a_reset_stream_knows_nothing_of_before(noisy: Frames) -> None:
     again = [stream.push(block) for block in noisy.reshape(-1, BLOCK)]
 
     assert np.array_equal(np.concatenate(again), np.concatenate(first))
+
+
+@given(half=st.integers(3, 60), share=st.floats(0.02, 0.48))
+def test_the_filter_is_that_of_scipy(half: int, share: float) -> None:
+    """Against `scipy.signal.firwin`, whose window is Hamming as well."""
+    taps = 2 * half + 1
+
+    assert low_pass(taps, share) == pytest.approx(
+        firwin(taps, share, fs=1.0), abs=1e-12
+    )

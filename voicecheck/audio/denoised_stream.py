@@ -7,18 +7,32 @@ ends, for whoever only has to know whether somebody speaks.
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import firwin
+from numpy.typing import NDArray
 
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.rnnoise import FRAME, RNNOISE_HZ, Denoiser
 
-__all__ = ["DenoisedStream"]
+__all__ = ["DenoisedStream", "low_pass"]
 
 _TIMES = RNNOISE_HZ // RATE_HZ
 _TAPS = 73
 """A short filter, since a long one is late: 0.75 ms each way."""
 _PASS_HZ = 7_400
 _FULL_SCALE = 32_767.0
+
+
+def low_pass(taps: int, pass_share: float) -> NDArray[np.float64]:
+    """Return a windowed-sinc filter, Hamming, gain 1 at zero frequency.
+
+    SciPy's `firwin` gives the same; importing it takes 70 MB of memory.
+
+    Args:
+        taps: length; odd.
+        pass_share: cut-off over the sampling rate, 0 … 0.5.
+    """
+    at = np.arange(taps) - taps // 2
+    shape = np.sinc(2 * pass_share * at) * np.hamming(taps)
+    return np.asarray(shape / shape.sum())
 
 
 class DenoisedStream:
@@ -29,7 +43,7 @@ class DenoisedStream:
     """
 
     def __init__(self) -> None:
-        self._low = firwin(_TAPS, _PASS_HZ, fs=RNNOISE_HZ).astype(np.float32)
+        self._low = low_pass(_TAPS, _PASS_HZ / RNNOISE_HZ).astype(np.float32)
         self.reset()
 
     def reset(self) -> None:
