@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from voicecheck.defects.events import (
@@ -82,6 +82,19 @@ def stories(draw: Callable[..., Any]) -> list[Happening]:
 
 @settings(deadline=None)
 @given(first=sightings, events=st.lists(later, max_size=12))
+@example(
+    first=Sighting(walk_id="w", severity=Severity.MAJOR, holds=True, words="cracked"),
+    events=[
+        RepairDone(done="welded"),
+        RepairChecked(good=True),
+        StillThere(
+            sighting=Sighting(
+                walk_id="w", severity=Severity.MINOR, holds=False, words="cracked"
+            )
+        ),
+        UnitReleased(),
+    ],
+)
 def test_no_chain_frees_a_machine_without_a_release(
     first: Sighting, events: list[DefectEvent]
 ) -> None:

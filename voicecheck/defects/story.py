@@ -206,8 +206,10 @@ def _holding(
 ) -> bool:
     """Tell whether a sighting that holds is not covered by any release.
 
-    A release counts when its writer knew of a check that the repair is good.
+    A release counts when its writer knew of a check that the repair is good, and of
+    no sighting after that check: what was seen again is not repaired.
     """
+    seen = {one.sha256 for one in story if sighting_of(one.event)}
     checked = [
         one.sha256
         for one in effective
@@ -217,7 +219,8 @@ def _holding(
     for one in story:
         if isinstance(one.event, UnitReleased):
             for check in known[one.sha256] & set(checked):
-                covered |= known[check]  # what was seen after the check is not
+                if seen & known[one.sha256] <= known[check]:
+                    covered |= known[check]  # what was seen after the check is not
     return any(
         (sighting := sighting_of(one.event)) is not None
         and sighting.holds
