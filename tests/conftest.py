@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
+import numpy as np
 import pytest
 from sqlalchemy import make_url
+
+from voicecheck.audio.frames import Frames
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -20,6 +24,9 @@ SERVICES = {
     "database": ("VOICECHECK_POSTGRES", "a PostgreSQL server"),
 }
 """Marker: the variable that asks for these tests, and what they need."""
+
+RECORDED = Path("/usr/share/pocketsphinx/test/data")
+"""Debian's package pocketsphinx-testdata."""
 
 Axe = Callable[["Page"], list[str]]
 
@@ -53,6 +60,26 @@ def pytest_collection_modifyitems(
 
 def _wanted(name: str) -> bool:
     return os.environ.get(name, "") not in {"", "0"}
+
+
+@pytest.fixture
+def person() -> Callable[[str], Frames]:
+    """Give a recording of Debian's pocketsphinx-testdata, mono at 16 kHz.
+
+    They are raw 16-bit samples at that rate. With VOICECHECK_HUMAN=1 a missing
+    package is a failure.
+    """
+
+    def frames(name: str) -> Frames:
+        raw = RECORDED / name
+        if not raw.is_file():
+            missing = f"{raw} is missing: apt install pocketsphinx-testdata"
+            if _wanted("VOICECHECK_HUMAN"):
+                pytest.fail(missing)
+            pytest.skip(missing)
+        return np.fromfile(raw, "<i2").astype(np.float32) / 32_768
+
+    return frames
 
 
 @pytest.fixture(scope="module")

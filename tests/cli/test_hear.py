@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -38,8 +37,6 @@ KEYS = {
     "computing_s",
 }
 RECORDINGS = Path(__file__).parent / "recordings"
-HUMAN = Path("/usr/share/pocketsphinx/test/data")
-"""Debian's package pocketsphinx-testdata."""
 
 Speak = Callable[[str], Frames]
 
@@ -267,22 +264,12 @@ def test_wrong_use_says_what_to_do(
 
 
 @pytest.fixture
-def human(tmp_path: Path) -> Callable[[str], Path]:
-    """Give a recording of Debian's pocketsphinx-testdata as a WAV file.
-
-    They are raw 16-bit samples at 16 kHz. With VOICECHECK_HUMAN=1 a missing
-    package is a failure.
-    """
+def human(tmp_path: Path, person: Callable[[str], Frames]) -> Callable[[str], Path]:
+    """Give a recording of a person as a WAV file."""
 
     def wav(name: str) -> Path:
-        raw = HUMAN / name
-        if not raw.is_file():
-            missing = f"{raw} is missing: apt install pocketsphinx-testdata"
-            if os.environ.get("VOICECHECK_HUMAN", "") not in {"", "0"}:
-                pytest.fail(missing)
-            pytest.skip(missing)
-        path = tmp_path / f"{raw.stem}.wav"
-        write_wav(path, np.fromfile(raw, "<i2").astype(np.float32) / 32_768)
+        path = tmp_path / f"{Path(name).stem}.wav"
+        write_wav(path, person(name))
         return path
 
     return wav

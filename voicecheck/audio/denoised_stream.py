@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.audio.rnnoise import FRAME, RNNOISE_HZ, Denoiser
+from voicecheck.audio.rnnoise import FRAME, FULL_SCALE, RNNOISE_HZ, Denoiser, pcm_of
 
 __all__ = ["DenoisedStream", "low_pass"]
 
@@ -18,7 +18,6 @@ _TIMES = RNNOISE_HZ // RATE_HZ
 _TAPS = 73
 """A short filter, since a long one is late: 0.75 ms each way."""
 _PASS_HZ = 7_400
-_FULL_SCALE = 32_767.0
 
 
 def low_pass(taps: int, pass_share: float) -> NDArray[np.float64]:
@@ -70,14 +69,10 @@ class DenoisedStream:
         wide = np.concatenate([self._waiting, wide])
         whole = len(wide) // FRAME * FRAME
         self._waiting = wide[whole:]
-        pcm = np.clip(wide[:whole] * _FULL_SCALE, -32_768, 32_767).astype(np.int16)
-        clean = [
-            self._denoiser.process(pcm[at : at + FRAME])
-            for at in range(0, whole, FRAME)
-        ]
+        clean = self._denoiser.process_all(pcm_of(wide[:whole]))
         ready = np.concatenate([self._ready, *clean]).astype(np.float32)
         taken, self._ready = np.split(ready, [len(block) * _TIMES])
-        narrow, self._down = self._filtered(taken / _FULL_SCALE, self._down)
+        narrow, self._down = self._filtered(taken / FULL_SCALE, self._down)
         return np.asarray(narrow[::_TIMES], np.float32)
 
     def _filtered(self, sound: Frames, before: Frames) -> tuple[Frames, Frames]:

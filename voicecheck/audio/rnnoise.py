@@ -11,11 +11,27 @@ from typing import Self
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["FRAME", "RNNOISE_HZ", "Denoiser", "available"]
+__all__ = [
+    "FRAME",
+    "FULL_SCALE",
+    "RNNOISE_HZ",
+    "Denoiser",
+    "Pcm",
+    "available",
+    "pcm_of",
+]
 
 RNNOISE_HZ = 48_000
 FRAME = 480
 """Samples of a frame: 10 ms."""
+FULL_SCALE = 32_767.0
+
+Pcm = NDArray[np.int16]
+
+
+def pcm_of(frames: NDArray[np.float32]) -> Pcm:
+    """Return samples of -1 … 1 as the library takes them, limited."""
+    return np.asarray(np.clip(frames * FULL_SCALE, -32_768, 32_767).astype(np.int16))
 
 
 @cache
@@ -90,6 +106,10 @@ class Denoiser:
         """Return where it is now; about 33 kB."""
         return ctypes.string_at(self._state or 0, _state_size())
 
-    def process(self, frame: NDArray[np.int16]) -> NDArray[np.int16]:
+    def process(self, frame: Pcm) -> Pcm:
         """Return the next denoised frame, shape (FRAME,)."""
         return np.asarray(self._module.process_mono_frame(self._state, frame)[0])
+
+    def process_all(self, pcm: Pcm) -> list[Pcm]:
+        """Return the next frames, denoised, of a sound of shape (n * FRAME,)."""
+        return [self.process(pcm[at : at + FRAME]) for at in range(0, len(pcm), FRAME)]

@@ -29,6 +29,7 @@ class SpeechLevels:
         """Forget all."""
         self._recent.clear()
         self._loud: list[float] = []
+        self._peak_db = -np.inf
         self._floor_db: float | None = None
 
     def background(self, block: Frames, begin_blocks: int) -> None:
@@ -53,11 +54,12 @@ class SpeechLevels:
     def note(self, block: Frames) -> None:
         """Take note of a block of the utterance, mono sound."""
         self._loud.append(_level_db(block))
+        self._peak_db = float(np.percentile(self._loud, _PEAK_PERCENTILE))
 
     @property
     def stands_out_db(self) -> float:
         """How far its loud parts lie over the background; infinite: not known."""
-        return np.inf if self._floor_db is None else self._peak_db() - self._floor_db
+        return np.inf if self._floor_db is None else self._peak_db - self._floor_db
 
     def is_loud(self, over_db: float, under_db: float) -> bool:
         """Tell whether the block noted last may be speech.
@@ -68,11 +70,8 @@ class SpeechLevels:
         """
         if self._floor_db is None:
             return True
-        least_db = max(self._floor_db + over_db, self._peak_db() - under_db)
+        least_db = max(self._floor_db + over_db, self._peak_db - under_db)
         return self._loud[-1] >= least_db
-
-    def _peak_db(self) -> float:
-        return float(np.percentile(self._loud, _PEAK_PERCENTILE))
 
 
 def _level_db(block: Frames) -> float:

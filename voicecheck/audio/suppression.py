@@ -16,22 +16,26 @@ from threading import Lock
 
 import numpy as np
 import soxr
-from numpy.typing import NDArray
 
 from voicecheck.audio.frames import RATE_HZ, Frames
-from voicecheck.audio.rnnoise import FRAME, RNNOISE_HZ, Denoiser, available
+from voicecheck.audio.rnnoise import (
+    FRAME,
+    FULL_SCALE,
+    RNNOISE_HZ,
+    Denoiser,
+    Pcm,
+    available,
+    pcm_of,
+)
 
 __all__ = ["RunningSuppressor", "available", "suppress"]
 
 _DELAY = 2 * FRAME
 """How late the library answers, measured: its overlap and its look-ahead."""
-_FULL_SCALE = 32_767.0
 _UP = RNNOISE_HZ // RATE_HZ
 _KEPT_STATES = 32
 """Marks that a running suppressor keeps: one a block, a second of sound."""
 _REMEMBERED = 4
-
-Pcm = NDArray[np.int16]
 
 
 def suppress(frames: Frames) -> Frames:
@@ -55,7 +59,7 @@ def suppress(frames: Frames) -> Frames:
     if known is not None:
         return known
     with Denoiser() as denoiser:
-        return _narrow(_denoised(denoiser, _padded(_wide(frames))), len(frames))
+        return _narrow(denoiser.process_all(_padded(_wide(frames))), len(frames))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -94,11 +98,10 @@ class RunningSuppressor:
             return
         self._pushed.append(block)
         self._marks.append(_Mark(len(self._clean), self._denoiser.save()))
-        wide = _pcm(self._resampler.resample_chunk(block))
+        wide = pcm_of(self._resampler.resample_chunk(block))
         ready = np.concatenate([self._wide, wide])
         whole = len(ready) // FRAME * FRAME
-        for at in range(0, whole, FRAME):
-            self._clean.append(self._denoiser.process(ready[at : at + FRAME]))
+        self._clean += self._denoiser.process_all(ready[:whole])
         self._wide = ready[whole:]
 
     def denoised(self, sound: Frames) -> Frames:
@@ -117,8 +120,8 @@ class RunningSuppressor:
             return clean
         rest = _padded(_wide(sound))[mark.frames * FRAME :]
         with Denoiser(mark.state) as denoiser:
-            tail = _denoised(denoiser, rest)
-        clean = _narrow(np.concatenate([*self._clean[: mark.frames], tail]), len(sound))
+            tail = denoiser.process_all(rest)
+        clean = _narrow([*self._clean[: mark.frames], *tail], len(sound))
         _memory.put(sound, clean)
         return clean
 
@@ -165,27 +168,16 @@ def _key(frames: Frames) -> bytes:
 
 
 def _wide(frames: Frames) -> Pcm:
-    return _pcm(soxr.resample(frames, RATE_HZ, RNNOISE_HZ))
-
-
-def _pcm(frames: Frames) -> Pcm:
-    scaled = np.clip(frames * _FULL_SCALE, -32_768, 32_767)
-    return np.asarray(scaled.astype(np.int16))
+    return pcm_of(soxr.resample(frames, RATE_HZ, RNNOISE_HZ))
 
 
 def _padded(wide: Pcm) -> Pcm:
     return np.pad(wide, (0, -len(wide) % FRAME + _DELAY))
 
 
-def _denoised(denoiser: Denoiser, pcm: Pcm) -> Pcm:
-    return np.concatenate(
-        [denoiser.process(pcm[at : at + FRAME]) for at in range(0, len(pcm), FRAME)]
-    )
-
-
-def _narrow(clean: Pcm, length: int) -> Frames:
+def _narrow(clean: list[Pcm], length: int) -> Frames:
     """Take out the delay; return shape (length,) at 16 kHz."""
-    sound = clean.astype(np.float32)[_DELAY:] / _FULL_SCALE
+    sound = np.concatenate(clean).astype(np.float32)[_DELAY:] / FULL_SCALE
     narrow = soxr.resample(sound, RNNOISE_HZ, RATE_HZ)
     fitted = np.pad(narrow, (0, max(0, length - len(narrow))))[:length]
     return np.asarray(fitted, dtype=np.float32)

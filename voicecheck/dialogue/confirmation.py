@@ -209,14 +209,15 @@ def weighed(
 def distrusted(
     hypotheses: Sequence[Hypothesis], trust: Mapping[str, float]
 ) -> tuple[Hypothesis, ...]:
-    """Believe some meanings less than they were heard.
+    """Believe some meanings less than they were heard, or more.
 
-    What they lose goes to the others by Bayes' rule; what is left of a detail that
-    was refused again and again is less than what is next to it.
+    What they lose goes to the others by Bayes' rule, what they gain is taken from
+    them; what is left of a detail that was refused again and again is less than what
+    is next to it.
 
     Args:
         hypotheses: of this try, the likeliest first.
-        trust: meaning → share of its probability that it keeps.
+        trust: meaning → share of its odds that it keeps; over 1: it gains.
     """
     kept = [h.confidence * trust.get(h.meaning, 1.0) for h in hypotheses]
     lost = sum(h.confidence for h in hypotheses) - sum(kept)

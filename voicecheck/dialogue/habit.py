@@ -14,8 +14,9 @@ make no other word into one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from voicecheck.dialogue import confirmation
 from voicecheck.round.answers import (
     Answer,
     CouldNotCheck,
@@ -76,13 +77,4 @@ def believed(hypotheses: Sequence[Hypothesis], odds: float) -> tuple[Hypothesis,
     """
     if not hypotheses or hypotheses[0].meaning != "good":
         return tuple(hypotheses)
-    total = 1.0 + (odds - 1.0) * _mass(hypotheses)
-    gains = [odds if h.meaning == "good" else 1.0 for h in hypotheses]
-    return tuple(
-        replace(h, confidence=h.confidence * gain / total)
-        for h, gain in zip(hypotheses, gains, strict=True)
-    )
-
-
-def _mass(hypotheses: Sequence[Hypothesis]) -> float:
-    return min(1.0, sum(h.confidence for h in hypotheses if h.meaning == "good"))
+    return confirmation.distrusted(hypotheses, {"good": odds})

@@ -59,6 +59,7 @@ def _train(
         net.parameters(), lr=rate, weight_decay=0.03, fused=device != "cpu"
     )
     began = time.monotonic()
+    done = 0
     for step in range(steps):
         spent = max(step / steps, (time.monotonic() - began) / limit_s)
         if spent >= 1:
@@ -77,6 +78,7 @@ def _train(
         torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
         optimiser.step()
         _follow(mean, net, min(0.999, step / (step + 100)))
+        done = step + 1
         if step % 500 == 0 or step == steps - 1:
             since_s = time.monotonic() - began
             _LOG.info(
@@ -88,7 +90,7 @@ def _train(
             )
             keep(mean)
     mean.eval()
-    return mean, step + 1
+    return mean, done
 
 
 def _rate_at(spent: float) -> float:
