@@ -9,8 +9,10 @@ from scipy import integrate, stats
 
 from voicecheck.checklists import load
 from voicecheck.dialogue.habit import MOST, Habit, believed
+from voicecheck.dialogue.settings import DialogueSettings, settings_for
 from voicecheck.round import answers as an
 from voicecheck.speech.ports import Hypothesis
+from voicecheck.testing.scripted_hearing import Deaf
 from voicecheck.testing.scripted_talk import ScriptedTalk
 
 DEFECT = an.Defect(fault=an.Fault.LOOSE, severity=an.Severity.MAJOR)
@@ -87,6 +89,9 @@ def test_nothing_becomes_a_good_by_habit(odds: float) -> None:
     assert believed((), odds) == ()
 
 
+BY_HABIT = DialogueSettings(habit=True)
+
+
 def hear_a_good(talk: ScriptedTalk, confidence: float = 0.96) -> str:
     """Hear a "good" that may be a leak; say what became of it."""
     while talk.question != "condition":
@@ -109,14 +114,22 @@ def test_after_some_yeses_a_likely_good_is_taken() -> None:
     """Taken, it costs 400 * 0.004 + 20 * 0.036 = 2.3 turns, more than a read-back;
     at three times the odds 0.8, less than a read-back. By hand from `costs.toml`.
     """
-    talk = ScriptedTalk(load("wheel-loader", "en"))
+    talk = ScriptedTalk(load("wheel-loader", "en"), BY_HABIT)
 
     assert walk_of_yeses(talk, 4) == ["read back", "read back", "taken", "taken"]
 
 
+def test_a_recogniser_that_it_was_not_tried_with_is_taken_at_its_word() -> None:
+    """The cap of the odds was measured with one recogniser only."""
+    settings = settings_for(Deaf())
+    talk = ScriptedTalk(load("wheel-loader", "en"), settings)
+
+    assert walk_of_yeses(talk, 4) == ["read back"] * 4
+
+
 def test_a_no_to_a_good_ends_it() -> None:
     """The next "good" is read back again, and the one after it."""
-    talk = ScriptedTalk(load("wheel-loader", "en"))
+    talk = ScriptedTalk(load("wheel-loader", "en"), BY_HABIT)
     walk_of_yeses(talk, 3)
     while hear_a_good(talk, 0.8) != "read back":
         pass
@@ -128,7 +141,7 @@ def test_a_no_to_a_good_ends_it() -> None:
 
 def test_a_good_that_was_taken_back_ends_it() -> None:
     """It was taken unread, and was not what was said."""
-    talk = ScriptedTalk(load("wheel-loader", "en"))
+    talk = ScriptedTalk(load("wheel-loader", "en"), BY_HABIT)
     walk_of_yeses(talk, 3)
     talk.say("go back")
     talk.say_all("defect", "loose", "major", "yes")
@@ -138,17 +151,17 @@ def test_a_good_that_was_taken_back_ends_it() -> None:
 
 def test_a_walk_that_is_taken_up_again_begins_without_belief() -> None:
     """Somebody else may have taken over."""
-    talk = ScriptedTalk(load("wheel-loader", "en"))
+    talk = ScriptedTalk(load("wheel-loader", "en"), BY_HABIT)
     walk_of_yeses(talk, 3)
 
-    again = ScriptedTalk(load("wheel-loader", "en"), before=talk)
+    again = ScriptedTalk(load("wheel-loader", "en"), BY_HABIT, before=talk)
 
     assert walk_of_yeses(again, 1) == ["read back"]
 
 
 def test_the_record_keeps_how_sure_the_hearing_was() -> None:
     """Belief decides about the read-back; it is no better hearing."""
-    talk = ScriptedTalk(load("wheel-loader", "en"))
+    talk = ScriptedTalk(load("wheel-loader", "en"), BY_HABIT)
     walk_of_yeses(talk, 3)
 
     assert talk.how().confirmed_by == "implicit"

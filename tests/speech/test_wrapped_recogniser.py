@@ -14,10 +14,11 @@ class Patient(Deaf):
 
     hears_early = False
     hears_down_to_db = 12.0
+    habit_tried = True
 
 
 def test_what_the_inner_one_says_is_passed_on() -> None:
-    """Name, language, and both traits that are no part of the port."""
+    """Name, language, and the traits that are no part of the port."""
     inner = Patient()
 
     outer = WrappedRecogniser(inner)
@@ -25,6 +26,7 @@ def test_what_the_inner_one_says_is_passed_on() -> None:
     assert (outer.name, outer.language) == (inner.name, inner.language)
     assert outer.hears_early is False
     assert outer.hears_down_to_db == 12.0
+    assert outer.habit_tried is True
 
 
 def test_what_it_does_not_say_is_the_usual() -> None:
@@ -33,6 +35,7 @@ def test_what_it_does_not_say_is_the_usual() -> None:
 
     assert outer.hears_early is True
     assert outer.hears_down_to_db == LOUD_BELOW_DB
+    assert outer.habit_tried is False
 
 
 def test_practice_hears_as_far_down_as_a_walk() -> None:

@@ -26,10 +26,11 @@ from voicecheck.demo.scenario import seeded_answers
 from voicecheck.demo.yard import Background
 from voicecheck.dialogue.answering import needs_yes
 from voicecheck.dialogue.asked import PendingAnswer
-from voicecheck.dialogue.conversation import Conversation, DialogueSettings
+from voicecheck.dialogue.conversation import Conversation
 from voicecheck.dialogue.draft import Draft
 from voicecheck.dialogue.noise_turns import NoiseTurns
 from voicecheck.dialogue.runner import Runner
+from voicecheck.dialogue.settings import DialogueSettings, settings_for
 from voicecheck.dialogue.wording import Wording
 from voicecheck.round.answers import Answer, Defect, Good, Leak
 from voicecheck.round.checklist import Checklist
@@ -167,7 +168,7 @@ def _run(
         Conversation(
             kept,
             Wording(checklist, "en"),
-            DialogueSettings(engine=recogniser.name),
+            settings_for(recogniser),
         ),
         link,
         Listener(link, recogniser, Endpointer(activity), noise_watch),

@@ -110,15 +110,13 @@ def walk(
     from voicecheck.checklists.loader import load  # noqa: PLC0415
     from voicecheck.cli.voices import hearing  # noqa: PLC0415
     from voicecheck.cli.wiring import check_barge_in, confirms_always  # noqa: PLC0415
-    from voicecheck.dialogue.conversation import DialogueSettings  # noqa: PLC0415
+    from voicecheck.dialogue.settings import settings_for  # noqa: PLC0415
 
     always = confirms_always(confirm)
     check_barge_in(barge_in)
     loaded = load(checklist, lang, site_rules)
     found = hearing(lang, engine, operator, _aside, learn=not no_learn)
-    settings = DialogueSettings(
-        confirm_always=always, full=full, engine=found.recogniser.name
-    )
+    settings = settings_for(found.recogniser, confirm_always=always, full=full)
     status = _Sitting(loaded, lang, unit, operator, resume, new, released_by).run(
         found, settings, input_, output, events, barge_in
     )

@@ -24,9 +24,10 @@ from voicecheck.demo.yard import (
     background,
     spoken,
 )
-from voicecheck.dialogue.conversation import Conversation, DialogueSettings
+from voicecheck.dialogue.conversation import Conversation
 from voicecheck.dialogue.noise_turns import NoiseTurns
 from voicecheck.dialogue.runner import Runner, Watch
+from voicecheck.dialogue.settings import settings_for
 from voicecheck.dialogue.wording import Wording
 from voicecheck.round.answers import Answer, No
 from voicecheck.round.checklist import Checklist
@@ -124,10 +125,10 @@ def play(
     conversation = Conversation(
         session,
         Wording(checklist, settings.language),
-        DialogueSettings(
+        settings_for(
+            recogniser,
             confirm_always=settings.confirm_always,
             full=settings.full,
-            engine=recogniser.name,
         ),
     )
     noise = NoiseWatch()

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from voicecheck.speech.ports import Recogniser
+
+__all__ = ["DialogueSettings", "settings_for"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DialogueSettings:
@@ -19,5 +23,19 @@ class DialogueSettings:
     """Silence until noinput after a first failure."""
     paused_timeout_s: float = 60.0
     """The same during a climb and while the walk is put aside."""
+    habit: bool = False
+    """Whether what was confirmed moves the odds of "good"; see `habit`."""
     engine: str = ""
     """Name of the recogniser, as the record shows it."""
+
+
+def settings_for(
+    recogniser: Recogniser, *, confirm_always: bool = False, full: bool = False
+) -> DialogueSettings:
+    """Return the settings of a conversation that this recogniser hears."""
+    return DialogueSettings(
+        confirm_always=confirm_always,
+        full=full,
+        habit=getattr(recogniser, "habit_tried", False),
+        engine=recogniser.name,
+    )

@@ -47,7 +47,8 @@ def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
         costs = confirmation.refused_costs()
     if talk.state is State.ASKING:
         costs = costs.after(talk.machine.failures)
-    likely = believed(hypotheses, talk.habit.odds) if first else hypotheses
+    by_habit = first and talk.settings.habit
+    likely = believed(hypotheses, talk.habit.odds) if by_habit else hypotheses
     return Weighed(
         hypotheses=hypotheses, outcome=_decided(talk, likely, costs, refused)
     )

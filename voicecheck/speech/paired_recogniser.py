@@ -71,6 +71,8 @@ class PairedRecogniser:
     """
 
     name = "pocketsphinx+network"
+    habit_tried = True
+    """The figures are in `dialogue.habit`."""
     hears_down_to_db = -2.0
     """Speech over noise; the figures are in `noise_watch.loudness`."""
 

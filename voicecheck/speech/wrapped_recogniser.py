@@ -34,6 +34,11 @@ class WrappedRecogniser:
         return getattr(self._inner, "hears_early", True)
 
     @property
+    def habit_tried(self) -> bool:
+        """Whether a habit may move its odds; see `dialogue.habit`."""
+        return getattr(self._inner, "habit_tried", False)
+
+    @property
     def hears_down_to_db(self) -> float:
         """How far down it is reliable; see `noise_watch.loudness`."""
         return getattr(self._inner, "hears_down_to_db", LOUD_BELOW_DB)
