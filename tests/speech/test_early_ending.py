@@ -24,9 +24,13 @@ ACTIVE = ActiveSet(
 class Loudness:
     """Takes loud blocks for speech."""
 
+    def __init__(self, least: float = 0.2) -> None:
+        """Set the peak from which a block is loud."""
+        self._least = least
+
     def probability(self, block: Frames) -> Speech:
         """1 for a loud block."""
-        return Speech(float(np.abs(block).max() > 0.2))
+        return Speech(float(np.abs(block).max() > self._least))
 
     def reset(self) -> None:
         """Nothing is remembered."""
@@ -48,13 +52,15 @@ class Answers:
         return (Hypothesis(phrase=text, meaning=text, confidence=confidence),)
 
 
-def hear(script: str, *said: tuple[str, float]) -> tuple[Recognised, int, Answers]:
+def hear(
+    script: str, *said: tuple[str, float], background: float = 0.001
+) -> tuple[Recognised, int, Answers]:
     """Feed a block for each letter, x loud; return what ended, when, who heard it."""
     engine = Answers(list(said))
-    early = EarlyEnding(engine, Endpointer(Loudness()))
+    early = EarlyEnding(engine, Endpointer(Loudness(0.2 + 2.5 * background)))
     rng = np.random.default_rng(1)
     for number, letter in enumerate(script):
-        block = rng.normal(0, 0.2 if letter == "x" else 0.001, BLOCK)
+        block = rng.normal(0, 0.2 if letter == "x" else background, BLOCK)
         found = early.accept(block.astype(np.float32), ACTIVE)
         if found is not None:
             return found, number, engine
@@ -73,6 +79,15 @@ def test_a_sure_word_takes_one_look_and_ends_at_once() -> None:
     assert len(engine.given) == 1
     assert found.hypotheses[0].phrase == "good"
     assert found.utterance.ends_block == 29
+
+
+def test_in_noise_a_sure_word_ends_sooner() -> None:
+    """By the fourth silent block: the voice activity was late already."""
+    found, number, engine = hear(WORD + SILENCE, ("good", 0.95), background=0.1)
+
+    assert number == len(WORD) - 1 + 4
+    assert len(engine.given) == 1
+    assert found.hypotheses[0].phrase == "good"
 
 
 def test_an_unsure_word_is_looked_at_again_with_all_its_background() -> None:

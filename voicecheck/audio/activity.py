@@ -80,6 +80,9 @@ class EndpointSettings:
 
     begin_probability: float = 0.5
     end_probability: float = 0.35
+    end_probability_in_noise: float = 0.6
+    """The same where levels tell nothing of where a word ends: the network lets go
+    of it later there, by 100 ms in the middle, and with more doubt (measured)."""
     sure_probability: float = 0.9
     """Below it, a block that is hardly louder than the background is silence: the
     network lets go of a word 60 to 290 ms late, the more so in noise (measured)."""
@@ -95,6 +98,8 @@ class EndpointSettings:
     begin_blocks: int = 2
     """Blocks of speech that make a beginning: a click is shorter."""
     end_s: float = 0.35
+    end_in_noise_s: float = 0.25
+    """The same where levels tell nothing, since the word is over for longer."""
     resumed_end_s: float = 0.8
     """The same once an utterance was resumed: people pause inside numbers."""
     before_s: float = 0.3
@@ -152,7 +157,7 @@ class Endpointer:
         self._as_heard = False
         self._begin = 0
         self._silent = 0
-        self._end_s = self.settings.end_s
+        self._resumed = False
         self._cut: list[Frames] = []
 
     @property
@@ -169,6 +174,11 @@ class Endpointer:
     def silent_blocks(self) -> int:
         """Blocks without speech at the end of the utterance so far."""
         return self._silent if self._kept else 0
+
+    @property
+    def stands_out(self) -> bool:
+        """Whether levels tell where the utterance ends that has begun."""
+        return self._levels.stands_out_db >= self.settings.clear_db
 
     @property
     def blocks_so_far(self) -> int:
@@ -202,7 +212,7 @@ class Endpointer:
         self._begin = utterance.begins_block
         self._silent = utterance.silent_blocks
         self._voiced = len(self._kept)
-        self._end_s = self.settings.resumed_end_s
+        self._resumed = True
         self._before.clear()
         self._run = 0
 
@@ -232,7 +242,7 @@ class Endpointer:
             self._voiced = self._run
             self._as_heard = speech.heard >= self.settings.begin_probability
             self._silent = 0
-            self._end_s = self.settings.end_s
+            self._resumed = False
             self._before.clear()
             self._run = 0
 
@@ -242,20 +252,30 @@ class Endpointer:
         self._kept.append(block)
         self._levels.note(block)
         self._as_heard |= speech.heard >= self.settings.begin_probability
-        clear = self._levels.stands_out_db >= self.settings.clear_db
+        clear = self.stands_out
         trusted = clear and self._as_heard
         probability = speech.heard if trusted else self._in_noise(speech)
-        goes_on = probability >= self.settings.end_probability
-        self._voiced += goes_on
+        self._voiced += probability >= self.settings.end_probability
+        goes_on = probability >= (
+            self.settings.end_probability
+            if clear
+            else self.settings.end_probability_in_noise
+        )
         sure = probability >= self.settings.sure_probability
         if goes_on and (sure or not clear or self._is_loud()):
             self._silent = 0
         else:
             self._silent += 1
         too_long = (number - self._begin + 1) * BLOCK_S >= self.settings.longest_s
-        if self._silent * BLOCK_S < self._end_s and not too_long:
+        if self._silent * BLOCK_S < self._wait_s(clear) and not too_long:
             return None
         return self._finish(number, too_long)
+
+    def _wait_s(self, clear: bool) -> float:
+        """Return the silence that ends the utterance."""
+        if self._resumed:
+            return self.settings.resumed_end_s
+        return self.settings.end_s if clear else self.settings.end_in_noise_s
 
     def _is_loud(self) -> bool:
         return self._levels.is_loud(

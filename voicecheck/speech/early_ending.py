@@ -43,6 +43,9 @@ class EarlySettings:
     """Silence after which the first look is taken."""
     end_s: float = 0.192
     """Silence that ends a whole, sure phrase."""
+    end_in_noise_s: float = 0.128
+    """The same where levels tell nothing of where a word ends: the voice activity
+    lets go of it later there."""
     sure: float = 0.9
     """Confidence of a phrase that may end early."""
     long_s: float = 2.5
@@ -105,9 +108,14 @@ class EarlyEnding:
             self._seen = None
         elif silent == _blocks(self._settings.look_s) and not active.numbers:
             self._look(active)
-        elif silent == _blocks(self._settings.end_s):
+        elif silent == _blocks(self._end_s()):
             return self._end_if_complete(active)
         return self._end_among_talkers(active)
+
+    def _end_s(self) -> float:
+        """Return the silence that ends a whole, sure phrase."""
+        clear = self._endpointer.stands_out
+        return self._settings.end_s if clear else self._settings.end_in_noise_s
 
     def _end_among_talkers(self, active: ActiveSet) -> Recognised | None:
         """End what the loud part has left; looked at now and then."""
