@@ -67,6 +67,25 @@ def test_every_witness_speaks_for_what_it_found(word: str) -> None:
         assert all(after[w] < before[w] for w in WORDS if w != word)
 
 
+@pytest.mark.parametrize("decode", ["raw", "clean"])
+def test_a_short_word_of_the_grammar_engine_counts_less(decode: str) -> None:
+    """It says "no" for anything short: "help", "note", "doll"."""
+    gained = {}
+    for phones in (2, 6):
+        alike = replace(evidence(), phones=dict.fromkeys(WORDS, phones))
+        before = load_fusion().posterior(alike)
+        found = replace(alike, raw="good") if decode == "raw" else None
+        after = load_fusion().posterior(found or replace(alike, clean="good"))
+        gained[phones] = odds(after["good"]) / odds(before["good"])
+
+    assert 1 < gained[2] < gained[6]
+
+
+def odds(probability: float) -> float:
+    """Return p to 1 - p."""
+    return probability / (1 - probability)
+
+
 def test_a_sound_much_too_long_for_a_word_is_believed_less() -> None:
     """Four seconds of talk with our word in it is less likely our word."""
     sure = evidence((0.9, 0.0, 0.0), "good", "good")

@@ -38,6 +38,8 @@ AROUND_S = 0.5
 """Background that the end-pointing keeps around a word."""
 SHORTEST_S_A_LETTER = 0.02
 _USUAL_S, _USUAL_S_A_LETTER = 0.35, 0.06
+_FEW_PHONES = 4
+"""A phrase of fewer is what the grammar engine makes of anything short."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +75,7 @@ def candidate_features(evidence: Witnesses) -> dict[str, dict[str, float]]:
     found = {}
     for text, fit in evidence.spoken.items():
         raw, clean = evidence.raw == text, evidence.clean == text
+        brief = float(max(0, _FEW_PHONES - evidence.phones[text]))
         usual_s = _USUAL_S + _USUAL_S_A_LETTER * len(text)
         found[text] = {
             "network": _log(evidence.shares.get(text, 0.0)),
@@ -83,6 +86,9 @@ def candidate_features(evidence: Witnesses) -> dict[str, dict[str, float]]:
             "network_noisy": _log(evidence.shares.get(text, 0.0)) * noisy,
             "spoken": max(fit - nearest, _FARTHEST),
             "spoken_noisy": max(fit - nearest, _FARTHEST) * noisy,
+            "brief": brief,
+            "raw_brief": brief * raw,
+            "clean_brief": brief * clean,
             "unknown": 0.0 if text in evidence.shares else 1.0,
             "short": 10 * max(0.0, SHORTEST_S_A_LETTER * len(text) - voiced_s),
             "long": max(0.0, voiced_s - usual_s),

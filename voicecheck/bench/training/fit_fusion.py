@@ -38,7 +38,8 @@ __all__ = ["ENROLLED", "Heard", "fit", "main", "summary", "write_fusion"]
 _LOG = logging.getLogger(__name__)
 CANDIDATE = (
     "network", "network_noisy", "raw_quiet", "raw_noisy", "clean_quiet",
-    "clean_noisy", "spoken", "spoken_noisy", "unknown", "short", "long",
+    "clean_noisy", "spoken", "spoken_noisy", "brief", "raw_brief", "clean_brief",
+    "unknown", "short", "long",
 )  # fmt: skip
 """Features of a candidate without a profile."""
 ENROLLED = (*CANDIDATE, "stranger", "enrolled")
@@ -49,7 +50,7 @@ NONE = (
 _LIMITS = {"long": (None, -0.1), "length_s": (0.0, None)}
 """Length always speaks against a phrase, if little. In the trials an utterance is
 long where others talk around a word of ours; what is long elsewhere is their talk."""
-OTHER_COUNTS = 3.0
+OTHER_COUNTS = 2.0
 """How often other speech counts: it is one trial in four, and half of what
 `bench hearing` plays."""
 PRIOR = 1e-3
