@@ -7,6 +7,9 @@
                more, now with all the background that is kept behind it
     352 ms     the rest ends, with what was recognised meanwhile
 
+Where levels tell nothing of where a word ends, voice activity lets go of it later, and
+the last two are 128 and 256 ms.
+
 Where others talk without a pause no such silence comes. An utterance that is
 already longer than answers are ends when its loud part, the operator's, is over.
 
