@@ -6,6 +6,7 @@ fitted on. They are the only Korean voices at hand, and poor ones.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
@@ -210,6 +211,23 @@ def test_what_was_heard_before_changes_nothing(
     assert [h.confidence for h in after] == pytest.approx(
         [h.confidence for h in before], abs=0.02
     )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="see _dither_alike")
+def test_a_doubtful_word_is_heard_alike_each_time(
+    recogniser: VoskRecogniser, say: Say
+) -> None:
+    """The library's dither, drawn anew, once decided between two answers."""
+    around = noise(NoiseKind.IDLE, len(say("중간")), np.random.default_rng(7))
+    sound = mix_at_snr(say("중간"), around, 10.0).astype(np.float32)
+    active = active_set("level", "ko")
+
+    found = []
+    for _ in range(4):
+        found.append(recogniser.recognise(sound, active))
+        recogniser.recognise(say("점심 먹으러 갑시다"), active)
+
+    assert found[1:] == found[:1] * 3
 
 
 def test_a_quiet_talker_is_heard_like_a_loud_one(

@@ -7,7 +7,9 @@ is, the log likelihood of a path (acoustic model and graph together); its
 
 from __future__ import annotations
 
+import ctypes
 import json
+import os
 from collections import OrderedDict
 from collections.abc import Sequence
 from pathlib import Path
@@ -74,6 +76,7 @@ class VoskDecoder:
             "" and minus infinity when no path came to an end.
         """
         recogniser = self._recogniser((tuple(phrases), apart))
+        _dither_alike()
         pcm = np.clip(frames * 32_767.0, -32_768, 32_767).astype("<i2").tobytes()
         for at in range(0, len(pcm), _BLOCK_BYTES):
             recogniser.AcceptWaveform(pcm[at : at + _BLOCK_BYTES])
@@ -98,3 +101,14 @@ class VoskDecoder:
         while len(kept) > _KEPT:
             kept.popitem(last=False)
         return recogniser
+
+
+def _dither_alike() -> None:
+    """Let the same sound be heard in the same way each time.
+
+    The library adds a little noise to the sound, drawn from the C library's `rand`,
+    and what it makes of a doubtful word hangs on it. Windows has no one C library to
+    ask: there it stays as it was.
+    """
+    if os.name == "posix":
+        ctypes.CDLL(None).srand(1)
