@@ -17,6 +17,7 @@ from voicecheck.bench.corpus import (
     save_family,
 )
 from voicecheck.bench.phrases import (
+    CONTRARY,
     ELEVEN,
     NEAR_WORDS,
     OTHER,
@@ -118,7 +119,7 @@ def test_what_cannot_be_said_is_left_out() -> None:
     """A phrase that the voice refuses has no clip, the others have."""
     texts = [c.text for c in build_family(Whistler(), others=0, seed=1)]
     assert "good" not in texts
-    assert len(texts) == len(PHRASES) + len(SPELLINGS) - 1
+    assert len(texts) == len(PHRASES) + len(SPELLINGS) + len(CONTRARY) - 1
 
 
 def test_building_carries_on() -> None:

@@ -103,3 +103,16 @@ def test_a_word_that_is_never_understood_is_given_up() -> None:
 
     assert set(said[:12]) == {"full", "up to the mark"}
     assert said[12] == "cannot check"
+
+
+def test_what_is_told_to_be_heard_better_is_said_from_then_on() -> None:
+    """The short word first, the longer one once it was told; findings as before."""
+    made, said = operator({"bucket_welds": Good(), "bucket_teeth": CRACKED})
+    told = {"question": "condition", "meaning": "good", "phrase": "all in order"}
+
+    made.watch("listening", listening("condition", "bucket_welds"))
+    made.watch("heard_better", told)
+    made.watch("listening", listening("condition", "bucket_welds"))
+    made.watch("listening", listening("condition", "bucket_teeth"))
+
+    assert said == ["good", "all in order", "defect"]

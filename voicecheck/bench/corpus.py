@@ -18,6 +18,7 @@ from voicecheck.audio.frames import Frames
 from voicecheck.bench.near_words import same_sound
 from voicecheck.bench.phrases import (
     CHATTER_SENTENCES,
+    CONTRARY,
     NEAR_WORDS,
     OTHER,
     PHRASES,
@@ -98,7 +99,7 @@ def build_family(
     seed: int,
     known: Sequence[Clip] = (),
 ) -> Iterator[Clip]:
-    """Let each voice say each phrase, and `others` texts that are not ours.
+    """Let each voice say each phrase, its contraries and `others` more texts.
 
     A phrase that a voice cannot say, or whose clip is implausibly short or
     long (under 0.12 s, over 2.5 s), is left out and logged.
@@ -114,7 +115,7 @@ def build_family(
     said = {(clip.voice, clip.text) for clip in known}
     heard = {clip.voice for clip in known}
     for index, voice in enumerate(synthesiser.voices()):
-        texts = [*PHRASES, *SPELLINGS]
+        texts = [*PHRASES, *SPELLINGS, *CONTRARY]
         if voice.key not in heard:
             texts += other_texts(others, seed + index)
         for text in texts:

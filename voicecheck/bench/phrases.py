@@ -16,6 +16,7 @@ import numpy as np
 
 __all__ = [
     "CHATTER_SENTENCES",
+    "CONTRARY",
     "ELEVEN",
     "NEAR_WORDS",
     "OTHER",
@@ -31,6 +32,7 @@ __all__ = [
 QUESTIONS: dict[str, tuple[str, ...]] = {
     "condition": (
         "good",
+        "all in order",
         "okay",
         "defect",
         "leak",
@@ -177,6 +179,40 @@ ELEVEN: tuple[str, ...] = (
     "skip",
 )
 """The phrases of the comparison with the grammar engine."""
+
+CONTRARY: tuple[str, ...] = (
+    "not good",
+    "no good",
+    "not so good",
+    "not okay",
+    "in order",
+    "not in order",
+    "out of order",
+    "all out of order",
+    "not all in order",
+    "all the order",
+    "tall order",
+    "all in all",
+    "all over",
+    "fallen over",
+    "falling over",
+    "all in water",
+    "oil in water",
+    "oil on the floor",
+    "call him over",
+    "not full",
+    "below the mark",
+    "above the mark",
+    "not up to the mark",
+    "not between the marks",
+    "no leak",
+    "no defect",
+)
+"""What holds or sounds like an answer that passes a part, and does not pass it.
+
+Every voice says them: an operator who says that a part is "not in order" must
+not be heard to say the opposite.
+"""
 
 NEAR_WORDS: tuple[str, ...] = tuple(
     (  # noqa: SIM905 - a list of words reads better as words

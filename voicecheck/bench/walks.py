@@ -32,6 +32,7 @@ from voicecheck.bench.walks_voices import Examples, Speak, WalkVoice, load_mater
 from voicecheck.checklists.loader import load
 from voicecheck.errors import UsageError
 from voicecheck.speech.engines import Engine, make_recogniser
+from voicecheck.speech.network.digit_network import shipped_digits
 from voicecheck.speech.network.model import WordNetwork, shipped_weights
 from voicecheck.speech.paired_recogniser import PairedRecogniser
 from voicecheck.speech.ports import Recogniser
@@ -70,12 +71,13 @@ class Asked:
 
 
 def _fingerprint() -> str:
-    """Digest of the network, the maps to probabilities and the costs."""
+    """Digest of the networks, the maps to probabilities and the costs."""
     package = resources.files("voicecheck")
     maps = (package / "speech" / "calibrations").iterdir()
     texts = [x for x in maps if x.name.endswith(".json")]
     parts = [
         shipped_weights().read_bytes(),
+        shipped_digits().read_bytes(),
         *(x.read_bytes() for x in sorted(texts, key=lambda x: x.name)),
         (package / "dialogue" / "costs.toml").read_bytes(),
     ]

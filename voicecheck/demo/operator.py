@@ -3,7 +3,7 @@
 It knows what the machine looks like and what the program says; what it says
 reaches the program as sound only. It answers as an attentive person would:
 repeats when not understood, says no to a wrong read-back, takes back a wrong
-"good" with one word.
+"good" with one word, and says what it is told is heard better.
 """
 
 from __future__ import annotations
@@ -67,6 +67,7 @@ class SimulatedOperator:
         self._spelled = ""
         self._given_up: dict[str, Answer] = {}
         self._tries_at: Counter[str] = Counter()
+        self._better: dict[str, str] = {}
         self._asked = ("", "")
         self._tries = 0
         self.said: list[str] = []
@@ -84,6 +85,8 @@ class SimulatedOperator:
                 self._wrong = False
             case "decision":
                 self._readback = None
+            case "heard_better":
+                self._better[data["meaning"]] = data["phrase"]
             case "listening":
                 self._answer(data)
 
@@ -170,7 +173,7 @@ class SimulatedOperator:
     def _word(
         self, question: QuestionName, meaning: str, *, control: bool = False
     ) -> str:
-        """Choose among the phrases of a meaning; the usual one first."""
+        """Choose among the phrases of a meaning: what was told, the usual one first."""
         name = "controls" if control else question.value
         phrases = [
             phrase
@@ -179,6 +182,8 @@ class SimulatedOperator:
         ]
         own = [p.text for p in load(name, self._language).phrases]
         phrases = [phrase for phrase in phrases if phrase in own]
+        if not control and self._better.get(meaning) in phrases:
+            return self._better[meaning]
         return phrases[(self._tries - 1) // 2 % len(phrases)]
 
     def _look_s(self, question: str, checkpoint: str) -> float:

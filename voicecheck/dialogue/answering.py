@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from voicecheck.audio.tones import Tone
-from voicecheck.dialogue import asking, digits, failures
+from voicecheck.dialogue import asking, digits, failures, heard_better
 from voicecheck.dialogue.asked import Asked, PendingAnswer
 from voicecheck.dialogue.confirmation import Outcome
 from voicecheck.dialogue.draft import Draft
@@ -66,7 +66,7 @@ def answer_read_back(talk: Talk, best: Hypothesis) -> Turn:
     if best.meaning != "yes" or pending is None:
         return refuse(talk)
     talk.habit.confirmed(pending.answer)
-    return _keep(talk, pending, confirmed_by="explicit")
+    return _keep(talk, pending, confirmed_by="explicit", says=heard_better.tip(talk))
 
 
 def refuse(talk: Talk) -> Turn:
@@ -118,8 +118,14 @@ def _read_back(talk: Talk, pending: PendingAnswer) -> Turn:
     return talk.put(asked, [Signal(tone=Tone.TAKEN)])
 
 
-def _keep(talk: Talk, pending: PendingAnswer, *, confirmed_by: str) -> Turn:
-    """Keep an answer, and go on at once."""
+def _keep(
+    talk: Talk,
+    pending: PendingAnswer,
+    *,
+    confirmed_by: str,
+    says: tuple[Step, ...] = (),
+) -> Turn:
+    """Keep an answer, say what there is to say, and go on at once."""
     point, answer = pending.checkpoint, pending.answer
     how = talk.draft.how(
         point, answer, confirmed_by=confirmed_by, engine=talk.settings.engine
@@ -132,7 +138,7 @@ def _keep(talk: Talk, pending: PendingAnswer, *, confirmed_by: str) -> Turn:
         "confirmed": confirmed_by,
         "too_fast": how.too_fast,
     }
-    steps: list[Step] = [Notice(kind="answer", data=data), Signal(tone=Tone.TAKEN)]
+    steps = [Notice(kind="answer", data=data), Signal(tone=Tone.TAKEN), *says]
     if confirmed_by == "implicit":
         steps.append(_said_back(talk, point, answer))
     if talk.walk.over:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from voicecheck.dialogue.tries import Tries
 from voicecheck.round.answers import Answer, Good
 from voicecheck.round.checklist import Checkpoint
 from voicecheck.round.events import How
@@ -46,6 +47,8 @@ class Draft:
     """Share of its probability that a part keeps which stood in a refused answer."""
     number_failures: int = 0
     """Times that a number was refused, impossible or not understood."""
+    number_tries: Tries = field(default_factory=Tries)
+    """What was heard each time that the number was said as a whole."""
     spelled: str | None = None
     """The signs of a number that is said digit by digit; None: it is not."""
 

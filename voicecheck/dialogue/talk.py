@@ -48,6 +48,8 @@ class Talk:
         self.doubt: Asked | None = None
         self.zone_id: str | None = None
         self.hinted_loud = False
+        self.told_better: set[str] = set()
+        """Meanings whose better way to be said was told."""
         self.too_loud = False
         """Whether it is too loud now to hear reliably."""
 

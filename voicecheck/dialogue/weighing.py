@@ -1,8 +1,8 @@
 """What was heard, in the light of what the conversation knows already.
 
 What the operator said no to is believed less, a number that cannot stand on the gauge
-hardly at all, a "good" more when "good" is what this operator mostly says, and asking
-again is worth less each time that it has not helped.
+hardly at all, one that was heard before more, a "good" more when "good" is what this
+operator mostly says, and asking again is worth less each time that it has not helped.
 """
 
 from __future__ import annotations
@@ -38,6 +38,8 @@ def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
         fitting = _on_the_gauge(talk, fitting)
     whole = talk.draft.spelled is None
     first = talk.state is State.ASKING and not talk.draft.parts and whole
+    if first and listen.active.numbers:
+        fitting = talk.draft.number_tries.joined(fitting)
     refused = talk.draft.refused if first else frozenset()
     hypotheses = confirmation.weighed(fitting, refused)
     costs = confirmation.standard_costs()

@@ -3,13 +3,14 @@
 PocketSphinx was trained on many human voices in quiet; the network on few
 voices in much noise, as whole phrases and as phones. They fail on different
 sounds, so together they say more than any of them; `fusion` weighs them into
-one posterior. Spoken numbers, which the network does not know, are left to
-PocketSphinx.
+one posterior, `numbers` what PocketSphinx and a second small network hear of a
+spoken number.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Protocol
 
 import numpy as np
@@ -19,7 +20,10 @@ from voicecheck.audio.frames import Frames
 from voicecheck.speech.focus import loud_parts
 from voicecheck.speech.fusion import Fusion, Witnesses, load_fusion
 from voicecheck.speech.grammar.numbers import parse_number
+from voicecheck.speech.network.digit_network import DigitNetwork
 from voicecheck.speech.network.model import WordNetwork
+from voicecheck.speech.numbers.evidence import gather, number_decodes
+from voicecheck.speech.numbers.weighing import NumberWeights, load_number_weights
 from voicecheck.speech.pocketsphinx_recogniser import (
     Decodes,
     PocketSphinxRecogniser,
@@ -27,14 +31,10 @@ from voicecheck.speech.pocketsphinx_recogniser import (
 from voicecheck.speech.ports import ActiveSet, Hypothesis
 from voicecheck.speech.witness import witnesses
 
-_BY_VOTES = (0.22, 0.43, 0.65, 0.96)
-"""How often the most agreed number was right, by how many of the four decodes
-found it: 200 trials of ten voices of formant and recorded synthesisers, ten
-numbers, in quiet and at 10 dB over an idling diesel."""
-_NEXT_BY_VOTES = (0.13, 0.09, 0.19, 0.04)
-"""How often the next one was right, by the votes of the first; same trials."""
-_OTHERS = 0.03
 _MOST = 3
+_MOST_NUMBERS = 5
+_A_NUMBER = 0.5
+"""Where nothing was understood as a phrase: it is a number that is surer than that."""
 _SURE = 0.95
 """No other part of the utterance is looked at then."""
 _SHORTEST = 800
@@ -65,6 +65,8 @@ class PairedRecogniser:
         network: the small network.
         fusion: weights of the witnesses.
         profile: of the operator who speaks, if they have enrolled.
+        digits: the network that hears numbers.
+        numbers: weights of what speaks for a number.
 
     Raises:
         ModelError: the library or the network's weights are missing.
@@ -82,11 +84,15 @@ class PairedRecogniser:
         network: WordNetwork | None = None,
         fusion: Fusion | None = None,
         profile: Profile | None = None,
+        digits: DigitNetwork | None = None,
+        numbers: NumberWeights | None = None,
     ) -> None:
         self._sphinx = sphinx or PocketSphinxRecogniser()
         self._network = network or WordNetwork.load()
         self._fusion = fusion or load_fusion()
         self._profile = profile
+        self._digits = digits or DigitNetwork.load()
+        self._numbers = numbers or load_number_weights()
         self._last: Witnesses | None = None
 
     @property
@@ -96,7 +102,13 @@ class PairedRecogniser:
 
     def weighing(self, fusion: Fusion) -> PairedRecogniser:
         """Return one with the same witnesses, weighed otherwise, for any voice."""
-        return PairedRecogniser(self._sphinx, self._network, fusion)
+        return PairedRecogniser(
+            self._sphinx,
+            self._network,
+            fusion,
+            digits=self._digits,
+            numbers=self._numbers,
+        )
 
     def agreed_on(self, text: str) -> bool:
         """Tell whether both decodes of the last utterance found this phrase."""
@@ -112,9 +124,14 @@ class PairedRecogniser:
         """Return what may have been said; see `Recogniser`."""
         self._last = None
         decodes = self._sphinx.decodes(utterance, active)
-        if active.numbers and decodes.words and active.phrase(decodes.words) is None:
-            return self._number(decodes, active)
-        if len(utterance) < _SHORTEST or not active.phrases:
+        if len(utterance) < _SHORTEST:
+            return ()
+        if active.numbers and active.phrase(decodes.words) is None:
+            numbers = self._number(utterance, decodes, active)
+            sure = sum(h.confidence for h in numbers)
+            if decodes.words or sure >= _A_NUMBER:
+                return numbers
+        if not active.phrases:
             return ()
         found, self._last = self._posterior(utterance, decodes, active)
         parts = () if active.numbers else loud_parts(utterance)
@@ -140,18 +157,28 @@ class PairedRecogniser:
             found = self._profile.weigh(utterance, pooled, evidence, found, texts)
         return found, evidence
 
-    def _number(self, decodes: Decodes, active: ActiveSet) -> tuple[Hypothesis, ...]:
-        """Every number that was found: a refused one gives way to the next."""
-        found = []
-        first = decodes.votes[0] - 1 if decodes.votes else 0
-        shares = (_BY_VOTES[first], _NEXT_BY_VOTES[first], _OTHERS)
-        for words, confidence in zip(decodes.numbers, shares, strict=False):
-            value = parse_number(words, active.language)
-            if value is not None:
-                found.append(
-                    Hypothesis(phrase=words, meaning=str(value), confidence=confidence)
-                )
-        return tuple(found)
+    def _number(
+        self, utterance: Frames, decodes: Decodes, active: ActiveSet
+    ) -> tuple[Hypothesis, ...]:
+        """Return the likeliest numbers; strings of the same value count together."""
+        logs = self._digits.log_words(utterance)
+        found = number_decodes(decodes)
+        evidence = gather(logs, found, noisy=decodes.noisy)
+        posterior = self._numbers.posterior(evidence)
+        by_value: dict[Decimal, Hypothesis] = {}
+        for words in sorted(posterior, key=lambda w: -posterior[w]):
+            text = " ".join(words)
+            value = parse_number(text, active.language)
+            if value is None:
+                continue
+            same = by_value.get(value)
+            by_value[value] = Hypothesis(
+                phrase=same.phrase if same else text,
+                meaning=same.meaning if same else str(value),
+                confidence=posterior[words] + (same.confidence if same else 0.0),
+            )
+        likeliest = sorted(by_value.values(), key=lambda h: -h.confidence)
+        return tuple(likeliest[:_MOST_NUMBERS])
 
 
 def ranked(found: Mapping[str, float], active: ActiveSet) -> tuple[Hypothesis, ...]:

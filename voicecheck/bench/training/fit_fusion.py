@@ -16,15 +16,13 @@ import argparse
 import json
 import logging
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
-from scipy.optimize import minimize
 
 from voicecheck.bench.calibration import expected_calibration_error
 from voicecheck.bench.corpus import OTHER, clips_of
+from voicecheck.bench.training.logit import Choice, fit_logit
 from voicecheck.bench.training.stranger_trials import Heard, hear
 from voicecheck.speech.fusion import (
     Fusion,
@@ -53,20 +51,6 @@ long where others talk around a word of ours; what is long elsewhere is their ta
 OTHER_COUNTS = 2.0
 """How often other speech counts: it is one trial in four, and half of what
 `bench hearing` plays."""
-PRIOR = 1e-3
-"""Weight of the squared weights in the loss."""
-
-Matrix = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Table:
-    """The trials as arrays; unused rows of a trial are far below all others."""
-
-    candidates: Matrix
-    none: Matrix
-    mask: Matrix
-    said: NDArray[np.intp]
 
 
 def fit(
@@ -76,7 +60,7 @@ def fit(
     *,
     other: float = 1.0,
 ) -> Fusion:
-    """Find the weights of least cross-entropy (L-BFGS), with a weak prior.
+    """Find the weights of least cross-entropy.
 
     Args:
         heard: trials; at least one.
@@ -84,59 +68,20 @@ def fit(
         provenance: what it was fitted on.
         other: how often a trial counts in which none of our phrases was said.
     """
-    counts = np.array([other if h.said == OTHER else 1.0 for h in heard])
-    counts /= counts.sum()
-    table = _table(heard, names)
-    size = len(names)
-    rows = np.arange(len(heard))
+    choices = [_choice(trial, other) for trial in heard]
+    candidate, none = fit_logit(choices, names, NONE, limits=_LIMITS)
+    return Fusion(candidate=candidate, none=none, provenance=provenance)
 
-    def loss(weights: Matrix) -> tuple[float, Matrix]:
-        shares = _shares(table, weights, size)
-        value = -float(counts @ np.log(shares[rows, table.said] + 1e-12))
-        slope = shares.copy()
-        slope[rows, table.said] -= 1
-        slope *= counts[:, None]
-        of_candidates = np.einsum("nm,nmk->k", slope[:, :-1], table.candidates)
-        gradient = np.concatenate([of_candidates, slope[:, -1] @ table.none])
-        return value + PRIOR * float(weights @ weights), gradient + 2 * PRIOR * weights
 
-    start = np.zeros(size + len(NONE))
-    start[0] = 1.0
-    limits = [_LIMITS.get(name, (None, None)) for name in (*names, *NONE)]
-    found = minimize(loss, start, jac=True, method="L-BFGS-B", bounds=limits).x
-    named = [round(float(w), 4) for w in found]
-    return Fusion(
-        candidate=dict(zip(names, named[:size], strict=True)),
-        none=dict(zip(NONE, named[size:], strict=True)),
-        provenance=provenance,
+def _choice(trial: Heard, other: float) -> Choice:
+    found = candidate_features(trial.evidence)
+    texts = list(found)
+    return Choice(
+        candidates=list(found.values()),
+        none=none_features(trial.evidence),
+        right=texts.index(trial.said) if trial.said in texts else None,
+        counts=other if trial.said == OTHER else 1.0,
     )
-
-
-def _table(heard: Sequence[Heard], names: tuple[str, ...]) -> _Table:
-    most = max(len(h.evidence.spoken) for h in heard)
-    candidates = np.zeros((len(heard), most, len(names)))
-    mask = np.full((len(heard), most + 1), -1e9)
-    mask[:, most] = 0.0
-    said = np.full(len(heard), most)
-    none = np.zeros((len(heard), len(NONE)))
-    for row, trial in enumerate(heard):
-        found = candidate_features(trial.evidence)
-        for place, (text, values) in enumerate(found.items()):
-            candidates[row, place] = [values[name] for name in names]
-            mask[row, place] = 0.0
-            if text == trial.said:
-                said[row] = place
-        values = none_features(trial.evidence)
-        none[row] = [values[name] for name in NONE]
-    return _Table(candidates=candidates, none=none, mask=mask, said=said)
-
-
-def _shares(table: _Table, weights: Matrix, size: int) -> Matrix:
-    none = table.none @ weights[size:]
-    scores = np.column_stack([table.candidates @ weights[:size], none]) + table.mask
-    scores -= scores.max(axis=1, keepdims=True)
-    shares = np.exp(scores)
-    return np.asarray(shares / shares.sum(axis=1, keepdims=True))
 
 
 def summary(fusion: Fusion, heard: Sequence[Heard]) -> str:

@@ -29,14 +29,14 @@ from voicecheck.bench.training.net import (
     TorchLogMel,
     export_arrays,
 )
-from voicecheck.bench.training.warp import stretched, warped
+from voicecheck.bench.training.optimising import follow, rate_at
+from voicecheck.bench.training.warp import masked, stretched, warped
 from voicecheck.speech.network.model import NOISE, OTHER
 
 __all__ = ["main"]
 
 _LOG = logging.getLogger(__name__)
 LABELS = (*PHRASES, OTHER, NOISE)
-_RISING = 0.1
 PHONE_WEIGHT = 0.3
 """Of the loss of a phone, beside the loss of a phrase."""
 
@@ -65,7 +65,7 @@ def _train(
         if spent >= 1:
             break
         for group in optimiser.param_groups:
-            group["lr"] = rate * _rate_at(spent)
+            group["lr"] = rate * rate_at(spent)
         with torch.no_grad():
             batch = augmenter.batch(size)
             features = _seen(mel(batch.sound), augmenter.generator)
@@ -77,7 +77,7 @@ def _train(
         loss.backward()
         torch.nn.utils.clip_grad_norm_(net.parameters(), 2.0)
         optimiser.step()
-        _follow(mean, net, min(0.999, step / (step + 100)))
+        follow(mean, net, min(0.999, step / (step + 100)))
         done = step + 1
         if step % 500 == 0 or step == steps - 1:
             since_s = time.monotonic() - began
@@ -91,13 +91,6 @@ def _train(
             keep(mean)
     mean.eval()
     return mean, done
-
-
-def _rate_at(spent: float) -> float:
-    """Share of the highest rate: up in the first tenth, then down by a cosine."""
-    if spent < _RISING:
-        return 0.04 + 0.96 * spent / _RISING
-    return 0.5 * (1 + math.cos(math.pi * (spent - _RISING) / (1 - _RISING)))
 
 
 def _losses(
@@ -128,14 +121,6 @@ def _losses(
     return words, ((each / (lengths + 1)) * usable).sum() / usable.sum().clamp(min=1)
 
 
-def _follow(mean: SpokenWordNet, net: SpokenWordNet, keep: float) -> None:
-    """Move the running mean of weights and norms towards the present ones."""
-    theirs = [*net.parameters(), *(b for b in net.buffers() if b.is_floating_point())]
-    ours = [*mean.parameters(), *(b for b in mean.buffers() if b.is_floating_point())]
-    with torch.no_grad():
-        torch._foreach_lerp_([o.data for o in ours], [t.data for t in theirs], 1 - keep)
-
-
 def _keep(mean: SpokenWordNet, path: Path) -> dict[str, np.ndarray]:
     """Write the present mean, so that a run cut off has not been for nothing."""
     mean.eval()
@@ -147,18 +132,8 @@ def _keep(mean: SpokenWordNet, path: Path) -> dict[str, np.ndarray]:
 def _seen(mel: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
     """Show each twin the same sounds, warped and blanked in its own way."""
     length = stretched(mel.shape[2], generator)
-    views = [_masked(warped(mel, length, generator), generator) for _ in range(TWINS)]
+    views = [masked(warped(mel, length, generator), generator) for _ in range(TWINS)]
     return torch.stack(views, dim=1)
-
-
-def _masked(features: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
-    """Blank up to 5 neighbouring bands in half of the trials."""
-    size, bands, _ = features.shape
-    device = features.device
-    start = torch.randint(bands, (size, 1, 1), generator=generator, device=device)
-    width = torch.randint(-5, 6, (size, 1, 1), generator=generator, device=device)
-    band = torch.arange(bands, device=device)[None, :, None]
-    return features * ~((band >= start) & (band < start + width))
 
 
 def main(arguments: list[str] | None = None) -> int:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import torch
 from torch.nn import functional
 
-__all__ = ["stretched", "warped"]
+__all__ = ["masked", "stretched", "warped"]
 
 WIDEST = 0.15
 """Largest logarithm of the warp of the mel axis."""
@@ -64,3 +64,13 @@ def warped(mel: torch.Tensor, length: int, generator: torch.Generator) -> torch.
     return functional.grid_sample(
         mel[:, None], grid, mode="bilinear", padding_mode="border", align_corners=True
     )[:, 0]
+
+
+def masked(features: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
+    """Blank up to 5 neighbouring bands in half of the trials."""
+    size, bands, _ = features.shape
+    device = features.device
+    start = torch.randint(bands, (size, 1, 1), generator=generator, device=device)
+    width = torch.randint(-5, 6, (size, 1, 1), generator=generator, device=device)
+    band = torch.arange(bands, device=device)[None, :, None]
+    return features * ~((band >= start) & (band < start + width))

@@ -15,6 +15,7 @@ ENROLLED_LANGUAGES = ("en",)
 
 SHORT = (
     "good",
+    "all in order",
     "defect",
     "leak",
     "not fitted",

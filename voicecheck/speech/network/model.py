@@ -22,7 +22,14 @@ from voicecheck.audio.frames import Frames
 from voicecheck.errors import ModelError
 from voicecheck.speech.network.features import log_mel
 
-__all__ = ["NOISE", "OTHER", "Impression", "WordNetwork", "shipped_weights"]
+__all__ = [
+    "NOISE",
+    "OTHER",
+    "Impression",
+    "WordNetwork",
+    "one_core_session",
+    "shipped_weights",
+]
 
 OTHER = "<other>"
 """Class of speech that is none of our phrases."""
@@ -81,7 +88,7 @@ class WordNetwork:
             provenance = json.loads(path.with_suffix(".json").read_text("utf-8"))
             with np.load(_head_of(path), allow_pickle=False) as archive:
                 arrays = {n: archive[n].astype(np.float32) for n in archive.files}
-            session = _session(body)
+            session = one_core_session(body)
         except (OSError, ValueError, RuntimeError) as problem:
             raise ModelError(
                 f"cannot read the network in {path}: {problem}. "
@@ -215,7 +222,7 @@ def _head_of(path: Path) -> Path:
     return path.with_name(path.stem + "_head.npz")
 
 
-def _session(body: bytes) -> Any:
+def one_core_session(body: bytes) -> Any:
     """Load the body on one core: more threads win nothing on a clip of a second."""
     import onnxruntime  # noqa: PLC0415
 
