@@ -1,7 +1,6 @@
 """Take in a number one digit at a time, after it failed as a whole.
 
-Single digits are words that the small network knows, each with a pause around
-it; strings of digits are not, and fail far more often.
+A single digit has a pause around it and few rivals; a string fails more often.
 """
 
 from __future__ import annotations

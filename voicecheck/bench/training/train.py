@@ -8,11 +8,9 @@ a graphics processor may still differ in their last digits.
 
 from __future__ import annotations
 
-import argparse
 import copy
 import json
 import logging
-import math
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -20,8 +18,8 @@ from pathlib import Path
 import numpy as np
 import torch
 
-from voicecheck.bench.corpus import TUNING, clips_of
 from voicecheck.bench.phrases import PHRASES
+from voicecheck.bench.training.arguments import learned_from, training_parser
 from voicecheck.bench.training.augment import Augmenter, Batch
 from voicecheck.bench.training.net import (
     TWINS,
@@ -138,31 +136,10 @@ def _seen(mel: torch.Tensor, generator: torch.Generator) -> torch.Tensor:
 
 def main(arguments: list[str] | None = None) -> int:
     """Train once and write weights and provenance."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("corpus", type=Path)
-    parser.add_argument("out", type=Path, help="the .npz to write")
-    parser.add_argument("--families", nargs="+", default=[f.value for f in TUNING])
-    parser.add_argument(
-        "--without", default=None, help="leave out voices whose key begins so"
-    )
-    parser.add_argument("--steps", type=int, default=12_000)
-    parser.add_argument(
-        "--minutes",
-        type=float,
-        default=math.inf,
-        help="end with what could be learned by then; the rate falls accordingly",
-    )
-    parser.add_argument("--batch", type=int, default=384)
-    parser.add_argument("--rate", type=float, default=4e-3)
-    parser.add_argument("--seed", type=int, default=7)
-    parser.add_argument("--device", default="cpu")
-    asked = parser.parse_args(arguments)
+    asked = training_parser(__doc__, batch=384).parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     torch.manual_seed(asked.seed)
-    clips = clips_of(asked.corpus, tuple(asked.families))
-    if asked.without:
-        clips = [c for c in clips if not c.voice.startswith(asked.without)]
-    clips.sort(key=lambda c: c.voice)
+    clips = learned_from(asked)
     augmenter = Augmenter(clips, LABELS, seed=asked.seed, device=asked.device)
     _LOG.info("%d clips, bank ready", len(clips))
     net, steps = _train(

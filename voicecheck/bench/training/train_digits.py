@@ -10,14 +10,13 @@ import argparse
 import copy
 import json
 import logging
-import math
 import time
 from pathlib import Path
 
 import numpy as np
 import torch
 
-from voicecheck.bench.corpus import TUNING, clips_of
+from voicecheck.bench.training.arguments import learned_from, training_parser
 from voicecheck.bench.training.augment import Batch
 from voicecheck.bench.training.digit_batches import NumberBatches
 from voicecheck.bench.training.digit_net import DigitNet
@@ -49,28 +48,6 @@ def _loss(logits: torch.Tensor, batch: Batch) -> torch.Tensor:
 def _keep(net: DigitNet, path: Path) -> None:
     state = {n: v.detach().float().cpu().numpy() for n, v in net.state_dict().items()}
     np.savez(path, allow_pickle=False, **state)
-
-
-def _asked(arguments: list[str] | None) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("corpus", type=Path)
-    parser.add_argument("out", type=Path, help="the .npz to write")
-    parser.add_argument("--families", nargs="+", default=[f.value for f in TUNING])
-    parser.add_argument(
-        "--without", default=None, help="leave out voices whose key begins so"
-    )
-    parser.add_argument("--steps", type=int, default=12_000)
-    parser.add_argument(
-        "--minutes",
-        type=float,
-        default=math.inf,
-        help="end with what could be learned by then; the rate falls accordingly",
-    )
-    parser.add_argument("--batch", type=int, default=192)
-    parser.add_argument("--rate", type=float, default=4e-3)
-    parser.add_argument("--seed", type=int, default=7)
-    parser.add_argument("--device", default="cpu")
-    return parser.parse_args(arguments)
 
 
 def _train(batches: NumberBatches, asked: argparse.Namespace) -> tuple[DigitNet, int]:
@@ -111,13 +88,10 @@ def _train(batches: NumberBatches, asked: argparse.Namespace) -> tuple[DigitNet,
 
 def main(arguments: list[str] | None = None) -> int:
     """Train once and write weights and provenance."""
-    asked = _asked(arguments)
+    asked = training_parser(__doc__, batch=192).parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     torch.manual_seed(asked.seed)
-    clips = clips_of(asked.corpus, tuple(asked.families))
-    if asked.without:
-        clips = [c for c in clips if not c.voice.startswith(asked.without)]
-    clips.sort(key=lambda c: c.voice)
+    clips = learned_from(asked)
     batches = NumberBatches(clips, seed=asked.seed, device=asked.device)
     _LOG.info("%d voices, %d strings", len(batches.singles), len(batches.strings))
     mean, done = _train(batches, asked)
