@@ -47,7 +47,8 @@ def test_probabilities_keep_their_order_and_stay_probabilities(
     assert all(h.confidence >= 0.9 / len(values) - 1e-9 for h in left)
 
 
-def test_the_gauge_decides_between_two_numbers() -> None:
+@pytest.mark.parametrize("impossible", ["too high", "too many digits"])
+def test_the_gauge_decides_between_two_numbers(impossible: str) -> None:
     """A number that cannot stand on it is not even read back."""
     talk = ScriptedTalk()
     while talk.question != "number":
@@ -55,8 +56,11 @@ def test_the_gauge_decides_between_two_numbers() -> None:
     point = talk.checklist.checkpoint(talk.at)
     assert point.kind is CheckpointKind.READING
     assert point.reading is not None
-    too_high = 10 * point.reading.plausible_max
+    values = {
+        "too high": str(10 * point.reading.plausible_max),
+        "too many digits": "8.1" + "2" * point.reading.decimals,
+    }
 
-    talk.hear((number(str(too_high), 0.65), number("812", 0.19)))
+    talk.hear((number(values[impossible], 0.65), number("812", 0.19)))
 
     assert talk.prompt == "hour meter: eight one two hours. Right?"

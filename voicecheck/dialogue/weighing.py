@@ -17,6 +17,7 @@ from voicecheck.dialogue.habit import believed
 from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.talk import Talk
 from voicecheck.dialogue.turns import Listen
+from voicecheck.round.checklist import ReadingSpec
 from voicecheck.speech.ports import Heard, Hypothesis
 
 __all__ = ["Weighed", "counts_in_doubt", "possible_first", "weigh"]
@@ -93,9 +94,14 @@ def _on_the_gauge(
         for h in hypotheses
         if not h.control
         and h.meaning[:1].isdigit()
-        and not spec.is_plausible(Decimal(h.meaning))
+        and not _stands_on(spec, Decimal(h.meaning))
     }
     return possible_first(hypotheses, impossible)
+
+
+def _stands_on(spec: ReadingSpec, value: Decimal) -> bool:
+    """Tell whether a gauge can show a value: within its range, with its digits."""
+    return spec.is_plausible(value) and spec.shows(value)
 
 
 def _trust(talk: Talk, listen: Listen) -> dict[str, float]:
