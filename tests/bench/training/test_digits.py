@@ -32,16 +32,6 @@ def corpus() -> list[Clip]:
     return [*singles, *strings, *[clip("who left this here", 1_500, 0.8)] * 300]
 
 
-def test_what_a_text_says_in_digits() -> None:
-    """Radio spellings count as their digit; other words make no number."""
-    from voicecheck.bench.training.digit_batches import words_said
-
-    assert words_said("niner decimal fower") == (9, 10, 4)
-    assert words_said("zero") == (0,)
-    assert words_said("four wheels") is None
-    assert words_said("oh four") is None
-
-
 def test_batches_hold_numbers_other_speech_and_silence() -> None:
     """Each trial's words are a number's; other speech and noise have none."""
     from voicecheck.bench.training.digit_batches import NumberBatches

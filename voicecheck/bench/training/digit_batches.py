@@ -12,12 +12,13 @@ import torch
 
 from voicecheck.audio.frames import RATE_HZ
 from voicecheck.bench.corpus import Clip
-from voicecheck.bench.phrases import OTHER, SPELLINGS
+from voicecheck.bench.phrases import OTHER
 from voicecheck.bench.training.augment import Augmenter, Batch
+from voicecheck.bench.training.spoken import words_said
 from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS
 from voicecheck.speech.network.model import NOISE
 
-__all__ = ["NumberBatches", "words_said"]
+__all__ = ["NumberBatches"]
 
 MOST = 7
 _KINDS = (0.38, 0.5, 0.06, 0.06)
@@ -27,18 +28,6 @@ _SIZES = (0.08, 0.12, 0.34, 0.14, 0.16, 0.16)
 _POINT = 0.45
 _SHORTEST_S, _LONGEST_S = 1.3, 4.6
 _GAP_S = (-0.04, 0.22)
-
-
-def words_said(text: str) -> tuple[int, ...] | None:
-    """Return which words of a number a text is, None when it is no number."""
-    found = []
-    for part in text.split():
-        word = SPELLINGS.get(part, part)
-        word = {"niner": "nine", "decimal": POINT_WORDS[0]}.get(word, word)
-        if word not in WORDS:
-            return None
-        found.append(WORDS.index(word))
-    return tuple(found) if found else None
 
 
 class NumberBatches(Augmenter):

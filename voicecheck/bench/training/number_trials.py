@@ -11,7 +11,7 @@ from voicecheck.audio.activity import Endpointer, SileroActivity
 from voicecheck.audio.frames import Frames
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.bench.corpus import OTHER, Clip
-from voicecheck.bench.training.digit_batches import words_said
+from voicecheck.bench.training.spoken import words_said
 from voicecheck.bench.training.stranger_trials import utterance_in
 from voicecheck.bench.trials import CONDITIONS, make_trial
 from voicecheck.speech.grammar.active import active_set

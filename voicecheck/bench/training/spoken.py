@@ -1,4 +1,4 @@
-"""The phones of what a clip says, for the phone layer."""
+"""The phones, and the words of a number, that a clip says: what is to be learned."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from voicecheck.bench.phrases import SPELLINGS
 from voicecheck.errors import GrammarError
+from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS
 from voicecheck.speech.network.phones import SYMBOLS
 from voicecheck.speech.vocabulary.pronunciation import pronounce
 
-__all__ = ["phone_table"]
+__all__ = ["phone_table", "words_said"]
 
 
 @cache
@@ -45,3 +47,15 @@ def phone_table(
         table[row, : len(phones or ())] = phones or ()
     lengths = np.array([-1 if f is None else len(f) for f in found])
     return table, lengths
+
+
+def words_said(text: str) -> tuple[int, ...] | None:
+    """Return which words of a number a text is, None when it is no number."""
+    found = []
+    for part in text.split():
+        word = SPELLINGS.get(part, part)
+        word = {"niner": "nine", "decimal": POINT_WORDS[0]}.get(word, word)
+        if word not in WORDS:
+            return None
+        found.append(WORDS.index(word))
+    return tuple(found) if found else None
