@@ -64,3 +64,18 @@ def test_the_gauge_decides_between_two_numbers(impossible: str) -> None:
     talk.hear((number(values[impossible], 0.65), number("812", 0.19)))
 
     assert talk.prompt == "hour meter: eight one two hours. Right?"
+
+
+def test_an_earlier_try_does_not_bring_back_what_cannot_be() -> None:
+    """First only an impossible number was heard, then a possible one in doubt."""
+    talk = ScriptedTalk()
+    while talk.question != "number":
+        talk.usual()
+    point = talk.checklist.checkpoint(talk.at)
+    assert point.reading is not None
+    too_high = str(10 * point.reading.plausible_max)
+    talk.hear((number(too_high, 0.9),))
+
+    talk.hear((number("812", 0.6),))
+
+    assert talk.prompt == "hour meter: eight one two hours. Right?"

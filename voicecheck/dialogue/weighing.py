@@ -35,12 +35,13 @@ class Weighed:
 def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
     """Weigh what was heard at a question."""
     fitting = confirmation.fitting(heard, listen.active)
-    if listen.active.numbers:
-        fitting = _on_the_gauge(talk, fitting)
     whole = talk.draft.spelled is None
     first = talk.state is State.ASKING and not talk.draft.parts and whole
-    if first and listen.active.numbers:
-        fitting = talk.draft.number_tries.joined(fitting)
+    if listen.active.numbers:
+        if first:
+            fitting = talk.draft.number_tries.joined(fitting)
+        # last: an earlier try must not bring back what cannot stand on the gauge
+        fitting = _on_the_gauge(talk, fitting)
     refused = talk.draft.refused if first else frozenset()
     hypotheses = confirmation.weighed(fitting, refused)
     costs = confirmation.standard_costs()

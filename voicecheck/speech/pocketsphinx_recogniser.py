@@ -163,12 +163,9 @@ class PocketSphinxRecogniser:
     def _voted(self, found: Decodes, utterance: Frames, active: ActiveSet) -> Decodes:
         """Decode a number in one more way, and let all four vote."""
         more = _mixtures(utterance, found.sound, found.noisy)[1]
-        mixed = [self._decode(self._search(active, ""), more)]
-        if found.mixed is not None:
-            mixed.insert(0, found.mixed)
-        raw, quiet = _agreed(
-            (*mixed, found.raw, found.clean), (found.raw, found.clean), active
-        )
+        mixed = (found.mixed or NOTHING, self._decode(self._search(active, ""), more))
+        first = (found.raw, found.clean)
+        raw, quiet = _agreed((*mixed, *first), first, active)
         whole = (d.words for d in (raw, quiet) if _is_whole(d.words, active))
         return replace(found, raw=raw, clean=quiet, words=next(whole, ""))
 
