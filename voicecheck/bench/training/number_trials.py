@@ -8,12 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from voicecheck.audio.activity import Endpointer, SileroActivity
-from voicecheck.audio.frames import Frames
-from voicecheck.audio.noise import NoiseKind
 from voicecheck.bench.corpus import OTHER, Clip
 from voicecheck.bench.training.spoken import words_said
-from voicecheck.bench.training.stranger_trials import utterance_in
-from voicecheck.bench.trials import CONDITIONS, make_trial
+from voicecheck.bench.training.stranger_trials import in_noise
 from voicecheck.speech.grammar.active import active_set
 from voicecheck.speech.network.digit_network import DigitNetwork
 from voicecheck.speech.network.digit_words import WORDS
@@ -65,13 +62,7 @@ def hear_numbers(
             if rng.uniform() < _NUMBERS
             else (others[int(rng.integers(len(others)))], ())
         )
-        condition = CONDITIONS[int(rng.integers(len(CONDITIONS)))]
-        talkers: tuple[Frames, ...] = ()
-        if condition.kind is NoiseKind.BABBLE:
-            rows = rng.choice(len(others), size=6, replace=False)
-            talkers = tuple(others[int(i)].frames for i in rows)
-        sound = make_trial(clip, condition, rng, talkers=talkers)
-        utterance = utterance_in(endpointer, sound)
+        utterance, condition = in_noise(clip, others, rng, endpointer)
         if utterance is None:
             continue
         decodes = sphinx.decodes(utterance, active)

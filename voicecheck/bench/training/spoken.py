@@ -8,9 +8,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from voicecheck.bench.phrases import SPELLINGS
 from voicecheck.errors import GrammarError
-from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS
+from voicecheck.speech.network.digit_words import WORDS, counted_as
 from voicecheck.speech.network.phones import SYMBOLS
 from voicecheck.speech.vocabulary.pronunciation import pronounce
 
@@ -53,8 +52,7 @@ def words_said(text: str) -> tuple[int, ...] | None:
     """Return which words of a number a text is, None when it is no number."""
     found = []
     for part in text.split():
-        word = SPELLINGS.get(part, part)
-        word = {"niner": "nine", "decimal": POINT_WORDS[0]}.get(word, word)
+        word = counted_as(part)
         if word not in WORDS:
             return None
         found.append(WORDS.index(word))

@@ -12,7 +12,7 @@ from voicecheck.audio.frames import Frames
 from voicecheck.audio.noise import NoiseKind
 from voicecheck.audio.ports import BLOCK
 from voicecheck.bench.corpus import OTHER, Clip
-from voicecheck.bench.trials import CONDITIONS, make_trial
+from voicecheck.bench.trials import CONDITIONS, Condition, make_trial
 from voicecheck.speech.fusion import Witnesses
 from voicecheck.speech.grammar import files
 from voicecheck.speech.grammar.active import active_set
@@ -21,7 +21,7 @@ from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
 from voicecheck.speech.ports import ActiveSet
 from voicecheck.speech.witness import witnesses
 
-__all__ = ["Heard", "hear", "utterance_in"]
+__all__ = ["Heard", "hear", "in_noise", "utterance_in"]
 
 _OURS = 0.75
 _NOT_ASKED = ("number", "digit", "controls", "paused")
@@ -66,13 +66,7 @@ def hear(
         else:
             clip, fitting = foreign[int(rng.integers(len(foreign)))], asked
         active = fitting[int(rng.integers(len(fitting)))]
-        condition = CONDITIONS[int(rng.integers(len(CONDITIONS)))]
-        talkers: tuple[Frames, ...] = ()
-        if condition.kind is NoiseKind.BABBLE:
-            rows = rng.choice(len(foreign), size=6, replace=False)
-            talkers = tuple(foreign[int(i)].frames for i in rows)
-        sound = make_trial(clip, condition, rng, talkers=talkers)
-        utterance = utterance_in(endpointer, sound)
+        utterance, condition = in_noise(clip, foreign, rng, endpointer)
         if utterance is not None:
             decodes = sphinx.decodes(utterance, active)
             yield Heard(
@@ -86,6 +80,26 @@ def hear(
 
 def _said(clip: Clip, active: ActiveSet) -> str:
     return clip.text if active.phrase(clip.text) is not None else OTHER
+
+
+def in_noise(
+    clip: Clip, others: Sequence[Clip], rng: np.random.Generator, endpointer: Endpointer
+) -> tuple[Frames | None, Condition]:
+    """Return what the end-pointing cuts out of a clip in random noise, and the noise.
+
+    Args:
+        clip: what is said.
+        others: who babbles, where the noise is babble.
+        rng: of what is drawn.
+        endpointer: cuts it out.
+    """
+    condition = CONDITIONS[int(rng.integers(len(CONDITIONS)))]
+    talkers: tuple[Frames, ...] = ()
+    if condition.kind is NoiseKind.BABBLE:
+        rows = rng.choice(len(others), size=6, replace=False)
+        talkers = tuple(others[int(i)].frames for i in rows)
+    sound = make_trial(clip, condition, rng, talkers=talkers)
+    return utterance_in(endpointer, sound), condition
 
 
 def utterance_in(endpointer: Endpointer, sound: Frames) -> Frames | None:

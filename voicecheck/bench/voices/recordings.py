@@ -20,24 +20,13 @@ import numpy as np
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.bench.corpus import OTHER, Clip
 from voicecheck.bench.voices.ports import to_clip
+from voicecheck.speech.network.digit_words import DIGITS
 
 __all__ = ["recorded_clips"]
 
 FOLDER_VARIABLE = "VOICECHECK_RECORDINGS"
 DEBIAN_FOLDER = Path("/usr/share/asterisk/sounds")
 
-DIGITS = (
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-)
 OURS = {f"digits/{i}": word for i, word in enumerate(DIGITS)} | {
     "phonetic/9_p": "niner",
     "vm-no": "no",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-__all__ = ["POINT_WORDS", "WORDS"]
+__all__ = ["DIGITS", "POINT_WORDS", "WORDS", "counted_as"]
 
 POINT_WORDS = ("point", "decimal")
 """Both count as the first."""
 
-WORDS: tuple[str, ...] = (
+DIGITS: tuple[str, ...] = (
     "zero",
     "one",
     "two",
@@ -18,6 +18,15 @@ WORDS: tuple[str, ...] = (
     "seven",
     "eight",
     "nine",
-    "point",
 )
-"""Digits and the mark; radio spellings and "niner" count as their digit."""
+
+WORDS: tuple[str, ...] = (*DIGITS, POINT_WORDS[0])
+"""Digits and the mark."""
+
+_SAME = {"niner": "nine", "fower": "four", "fife": "five", "tree": "three"}
+_SAME |= dict.fromkeys(POINT_WORDS, POINT_WORDS[0])
+
+
+def counted_as(word: str) -> str:
+    """Return the word that radio spellings, "niner" and "decimal" count as."""
+    return _SAME.get(word, word)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS
+from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS, counted_as
 
 __all__ = ["LONGEST", "Words", "apart", "is_number", "neighbours", "words_of"]
 
@@ -14,13 +14,11 @@ Words = tuple[str, ...]
 LONGEST = 8
 """Words; no reading of a machine has more."""
 _POINT = POINT_WORDS[0]
-_SAME = {"niner": "nine", "fower": "four", "fife": "five", "tree": "three"}
-_SAME |= dict.fromkeys(POINT_WORDS, _POINT)
 
 
 def words_of(text: str) -> Words:
     """Return a text as a number, () when it is none."""
-    words = tuple(_SAME.get(word, word) for word in text.split())
+    words = tuple(counted_as(word) for word in text.split())
     return words if is_number(words) else ()
 
 
