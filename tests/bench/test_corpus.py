@@ -9,9 +9,12 @@ import numpy as np
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.bench.corpus import (
     JUDGING,
+    NUMBERS_PART,
     TUNING,
     Clip,
     build_family,
+    build_numbers,
+    clips_of,
     load_family,
     other_texts,
     save_family,
@@ -130,6 +133,21 @@ def test_building_carries_on() -> None:
     clips = list(build_family(again, others=2, seed=1, known=known))
     assert again.said == ["good", "defect"]
     assert len(clips) == len(first)
+
+
+def test_parts_of_numbers_are_learned_from_only_when_asked_for(tmp_path: Path) -> None:
+    """The word network must not meet them as other speech by the thousand."""
+    save_family(tmp_path / "tube.npz", build_family(Whistler(), others=0, seed=1))
+    numbers = list(build_numbers(Whistler(), texts=5, seed=1))
+    assert numbers
+    save_family(tmp_path / f"tube{NUMBERS_PART}.npz", numbers)
+
+    without = clips_of(tmp_path, ["tube"])
+    everything = clips_of(tmp_path, ["tube"], numbers=True)
+
+    said = {clip.text for clip in numbers}
+    assert not said & {clip.text for clip in without}
+    assert len(everything) == len(without) + len(numbers)
 
 
 def test_clip_is_trimmed_resampled_and_levelled() -> None:

@@ -10,16 +10,19 @@ from __future__ import annotations
 import argparse
 import logging
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from voicecheck.bench.corpus import (
+    NUMBERS_PART,
     Clip,
     build_family,
+    build_numbers,
     build_talk,
     load_family,
     save_family,
 )
+from voicecheck.bench.training.spoken import words_said
 from voicecheck.bench.voices.command_line import Espeak, Festival, Flite
 from voicecheck.bench.voices.morphed import morphed_clips
 from voicecheck.bench.voices.neural import Hibari, Kokoro, Piper
@@ -51,6 +54,16 @@ TALK = {
 }
 """How many near words, sentences, words and strings of digits each voice says."""
 
+NUMBERS = {
+    "hibari": 40,
+    "flite": 40,
+    "festival": 40,
+    "tube": 20,
+    "kokoro": 8,
+    "espeak": 20,
+}
+"""How many more strings of digits each voice says for the digit network."""
+
 MORPH_SOURCES = ("kokoro", "hibari", "flite", "festival")
 """Parts whose voices are morphed into more talkers; they are built first."""
 
@@ -65,37 +78,25 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument(
         "--talk", action="store_true", help="words and digits for the phone layer"
     )
+    parser.add_argument(
+        "--numbers",
+        action="store_true",
+        help="more digits for the digit network; after the talk",
+    )
     parser.add_argument("--seed", type=int, default=1)
-    asked = parser.parse_args(arguments)
+    asked = parser.parse_intermixed_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     asked.folder.mkdir(parents=True, exist_ok=True)
     built = 0
+    suffix = "-talk" if asked.talk else NUMBERS_PART if asked.numbers else ""
     for offset, name in enumerate([*PARTS, "human", "morphed"]):
-        path = asked.folder / f"{name}{'-talk' * asked.talk}.npz"
         if asked.parts and name not in asked.parts:
             continue
-        if asked.talk and name not in TALK:
+        path = asked.folder / f"{name}{suffix}.npz"
+        clips = _clips(asked, name, path, offset)
+        if clips is None:
             continue
         began = time.monotonic()
-        if name == "human":
-            clips = recorded_clips()
-        elif name == "morphed":
-            clips = _morphed(asked.folder)
-        elif asked.talk:
-            clips = build_talk(
-                PARTS[name][0](),
-                texts=TALK[name],
-                seed=asked.seed * 7000 + offset * 100,
-            )
-        else:
-            make, others = PARTS[name]
-            known = load_family(path) if path.exists() else ()
-            clips = build_family(
-                make(),
-                others=others,
-                seed=asked.seed * 1000 + 100 * offset,
-                known=known,
-            )
         try:
             count = save_family(path, clips)
         except SynthesisError as problem:
@@ -106,19 +107,72 @@ def main(arguments: list[str] | None = None) -> int:
     return 0 if built else 1
 
 
+def _clips(
+    asked: argparse.Namespace, name: str, path: Path, offset: int
+) -> Iterable[Clip] | None:
+    """Return what one part will hold; None where it has none of the kind."""
+    if asked.numbers:
+        if name == "morphed":
+            return _morphed_numbers(asked.folder)
+        seed = asked.seed * 8000 + offset * 100
+        known = name in NUMBERS
+        return (
+            build_numbers(PARTS[name][0](), texts=NUMBERS[name], seed=seed)
+            if known
+            else None
+        )
+    if asked.talk:
+        seed = asked.seed * 7000 + offset * 100
+        known = name in TALK
+        return (
+            build_talk(PARTS[name][0](), texts=TALK[name], seed=seed) if known else None
+        )
+    if name == "human":
+        return recorded_clips()
+    if name == "morphed":
+        return _morphed(asked.folder)
+    make, others = PARTS[name]
+    said = load_family(path) if path.exists() else ()
+    seed = asked.seed * 1000 + 100 * offset
+    return build_family(make(), others=others, seed=seed, known=said)
+
+
+def _morphed_numbers(folder: Path) -> Iterator[Clip]:
+    """Morph the numbers that the source parts hold; all new talkers say each digit.
+
+    Raises:
+        SynthesisError: no source part is there, or the vocoder is missing.
+    """
+    numbers = [c for c in _sources(folder, "*") if words_said(c.text) is not None]
+    yield from morphed_clips(
+        numbers, seed=33, by_all=lambda clip: len(clip.text.split()) == 1
+    )
+
+
+def _sources(folder: Path, suffix: str) -> list[Clip]:
+    """Load the parts that are morphed.
+
+    Raises:
+        SynthesisError: none is there.
+    """
+    paths = [p for n in MORPH_SOURCES for p in sorted(folder.glob(f"{n}{suffix}.npz"))]
+    if suffix:
+        paths.sort()
+    sources = [clip for p in paths for clip in load_family(p)]
+    if not sources:
+        raise SynthesisError(
+            f"No voices to morph: build one of {', '.join(MORPH_SOURCES)} first"
+        )
+    return sources
+
+
 def _morphed(folder: Path) -> Iterator[Clip]:
     """Morph what the source parts hold.
 
     Raises:
         SynthesisError: no source part is there, or the vocoder is missing.
     """
-    paths = [folder / f"{name}.npz" for name in MORPH_SOURCES]
-    sources = [clip for p in paths if p.exists() for clip in load_family(p)]
-    if not sources:
-        raise SynthesisError(
-            f"No voices to morph: build one of {', '.join(MORPH_SOURCES)} first"
-        )
-    yield from morphed_clips(sources)
+    yield from morphed_clips(_sources(folder, ""))
 
 
 if __name__ == "__main__":

@@ -8,7 +8,7 @@ that a corpus of ten thousand clips stays near 60 MB.
 from __future__ import annotations
 
 import logging
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -26,15 +26,17 @@ from voicecheck.bench.phrases import (
     chatter_words,
     label_of,
 )
-from voicecheck.bench.talk import talk_texts
+from voicecheck.bench.talk import number_texts, talk_texts
 from voicecheck.bench.voices.ports import Family, Synthesiser
 
 __all__ = [
     "JUDGING",
+    "NUMBERS_PART",
     "OTHER",
     "TUNING",
     "Clip",
     "build_family",
+    "build_numbers",
     "build_talk",
     "clips_of",
     "load_family",
@@ -55,6 +57,9 @@ TUNING = (
 
 JUDGING = (Family.PIPER, Family.HUMAN)
 """Families that nothing shipped was ever tuned on."""
+
+NUMBERS_PART = "-numbers"
+"""In the name of a part that only the digit network learns from."""
 
 MU = 255.0
 
@@ -130,8 +135,19 @@ def build_family(
 
 def build_talk(synthesiser: Synthesiser, *, texts: int, seed: int) -> Iterator[Clip]:
     """Let each voice say `texts` words and strings of digits of its own."""
+    yield from _build_own(synthesiser, lambda index: talk_texts(texts, seed + index))
+
+
+def build_numbers(synthesiser: Synthesiser, *, texts: int, seed: int) -> Iterator[Clip]:
+    """Let each voice say `texts` strings of digits of its own."""
+    yield from _build_own(synthesiser, lambda index: number_texts(texts, seed + index))
+
+
+def _build_own(
+    synthesiser: Synthesiser, texts_of: Callable[[int], Sequence[str]]
+) -> Iterator[Clip]:
     for index, voice in enumerate(synthesiser.voices()):
-        for text in talk_texts(texts, seed + index):
+        for text in texts_of(index):
             frames = synthesiser.say(voice, text)
             if frames is not None and 1_900 <= frames.size <= 60_000:
                 yield Clip(
@@ -165,14 +181,23 @@ def load_family(path: Path) -> tuple[Clip, ...]:
         )
 
 
-def clips_of(folder: Path, families: Collection[str]) -> list[Clip]:
+def clips_of(
+    folder: Path, families: Collection[str], *, numbers: bool = False
+) -> list[Clip]:
     """Load the clips of the named families, in a fixed order, to learn from.
 
     Other speech that sounds exactly like a phrase of ours is left out: it would
     teach doubt about the phrase.
+
+    Args:
+        folder: of the corpus.
+        families: whose clips.
+        numbers: take the parts that hold nothing but numbers too.
     """
     clips: list[Clip] = []
     for path in sorted(folder.glob("*.npz")):
+        if NUMBERS_PART in path.stem and not numbers:
+            continue
         found = [c for c in load_family(path) if c.voice.split("/")[0] in families]
         clips.extend(
             c for c in found if c.label != OTHER or not same_sound(c.text, PHRASES)

@@ -8,7 +8,7 @@ from voicecheck.bench.near_words import neighbours
 from voicecheck.bench.phrases import chatter_words
 from voicecheck.bench.yard_talk import yard_sentences
 
-__all__ = ["talk_texts"]
+__all__ = ["number_texts", "talk_texts"]
 
 _DIGITS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight")
 _STRINGS, _NEAR, _SENTENCES = 0.3, 0.3, 0.2
@@ -41,6 +41,19 @@ def talk_texts(count: int, seed: int) -> tuple[str, ...]:
         else:
             made.append(" ".join(next(words) for _ in range(int(rng.integers(1, 4)))))
     return tuple(made)
+
+
+def number_texts(count: int, seed: int) -> tuple[str, ...]:
+    """Make strings of two to five digits, now and then with a point.
+
+    Args:
+        count: how many are drawn; those with an "oh", which no number may hold, are
+            left out.
+        seed: of the choice.
+    """
+    rng = np.random.default_rng(seed)
+    drawn = [_digits(rng) for _ in range(count)]
+    return tuple(text for text in drawn if "oh" not in text.split())
 
 
 def _digits(rng: np.random.Generator) -> str:

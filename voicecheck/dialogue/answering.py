@@ -8,6 +8,7 @@ from voicecheck.dialogue.asked import Asked, PendingAnswer
 from voicecheck.dialogue.confirmation import Outcome
 from voicecheck.dialogue.draft import Draft
 from voicecheck.dialogue.machine import State
+from voicecheck.dialogue.objection import Objection
 from voicecheck.dialogue.settings import DialogueSettings
 from voicecheck.dialogue.talk import Talk
 from voicecheck.dialogue.turns import Notice, Say, SayKind, Signal, Step, Turn
@@ -44,7 +45,8 @@ def take_part(talk: Talk, best: Hypothesis, outcome: Outcome, heard: Heard) -> T
         return refuse(talk)
     if problem_with(checklist, point, answer) is not None:
         return _does_not_fit(talk, point, answer)
-    pending = PendingAnswer(checkpoint=point, answer=answer)
+    known = None if talk.too_loud else Objection(draft.sure)
+    pending = PendingAnswer(checkpoint=point, answer=answer, objection=known)
     if talk.too_loud or needs_yes(talk.settings, draft, pending):
         return _read_back(talk, pending)
     return _keep(talk, pending, confirmed_by="implicit")

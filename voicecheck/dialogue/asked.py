@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from voicecheck.dialogue.machine import State
+from voicecheck.dialogue.objection import Objection
 from voicecheck.dialogue.turns import Listen, Say
 from voicecheck.round.answers import Answer
 from voicecheck.round.checklist import Checkpoint
@@ -17,6 +18,8 @@ class PendingAnswer:
 
     checkpoint: Checkpoint
     answer: Answer
+    objection: Objection | None = field(default=None, compare=False)
+    """What is known of a no to it; None: nothing, a yes is as likely."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

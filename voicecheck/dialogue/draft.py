@@ -57,6 +57,11 @@ class Draft:
         """Tell whether the number failed so often that each digit is asked."""
         return self.number_failures >= MOST_NUMBER_FAILURES
 
+    @property
+    def sure(self) -> float:
+        """Probability that all parts are right, as they were heard."""
+        return min(self.confidence, math.prod(self.sureness.values()))
+
     def listened(self, prompt_began_s: float) -> None:
         """Count one more time that the operator was listened to."""
         self.tries += 1

@@ -182,8 +182,18 @@ class PairedRecogniser:
 
 
 def ranked(found: Mapping[str, float], active: ActiveSet) -> tuple[Hypothesis, ...]:
-    """Return the likeliest phrases, at most three."""
-    likeliest = sorted(found, key=lambda text: -found[text])[:_MOST]
+    """Return the phrases of the three likeliest meanings, the likeliest first.
+
+    By meaning: three ways to say "good" must not crowd out the "defect" that one of
+    them may have been.
+    """
+    phrases = {text: active.phrase(text) for text in found}
+    shares: dict[tuple[str, bool], float] = {}
+    for text, phrase in phrases.items():
+        if phrase is not None:
+            meaning = phrase.meaning, phrase.control
+            shares[meaning] = shares.get(meaning, 0.0) + found[text]
+    kept = sorted(shares, key=lambda meaning: -shares[meaning])[:_MOST]
     return tuple(
         Hypothesis(
             phrase=phrase.text,
@@ -191,6 +201,7 @@ def ranked(found: Mapping[str, float], active: ActiveSet) -> tuple[Hypothesis, .
             confidence=found[text],
             control=phrase.control,
         )
-        for text in likeliest
-        if (phrase := active.phrase(text)) is not None
+        for text in sorted(found, key=lambda text: -found[text])
+        if (phrase := phrases[text]) is not None
+        and (phrase.meaning, phrase.control) in kept
     )

@@ -67,6 +67,24 @@ def test_clips_keep_their_words_and_name_their_source() -> None:
     assert len({clip.speaker for clip in made}) > 2
 
 
+def test_what_all_new_talkers_say_is_not_dealt_out() -> None:
+    """A single digit is said by each of them, a string by one."""
+    sound: Frames = np.full(4_000, 0.1, dtype=np.float32)
+    sources = [
+        Clip(text=text, label="", voice="style/a/s", frames=sound)
+        for text in ("one", "two", "one two", "two one")
+    ]
+    with patch.object(morphed, "morph", lambda frames, _by: frames):
+        made = list(
+            morphed_clips(sources, talkers=3, by_all=lambda clip: " " not in clip.text)
+        )
+    voices = {clip.voice for clip in made}
+    assert len(voices) == 3
+    for text in ("one", "two"):
+        assert {clip.voice for clip in made if clip.text == text} == voices
+    assert sum(" " in clip.text for clip in made) == 2
+
+
 def test_morphed_talkers_tune_and_never_judge() -> None:
     """Relatives of tuning voices are tuning voices."""
     assert Family.MORPHED in TUNING

@@ -173,7 +173,9 @@ def test_three_examples_teach_new_words() -> None:
     }
     head = fit_head(network, examples, background, pull=1e-4)
     for word, hz in words.items():
-        heard = np.concatenate([0.01 * hiss(9, 6400), tone(hz * 1.01), 0.01 * hiss(8)])
+        heard = np.concatenate(
+            [0.001 * hiss(9, 6400), tone(hz * 1.01), 0.001 * hiss(8)]
+        )
         found = head.posteriors(network.embedding(heard.astype(np.float32)))
         assert max(found, key=found.__getitem__) == word
 

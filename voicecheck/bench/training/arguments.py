@@ -39,9 +39,14 @@ def training_parser(description: str | None, *, batch: int) -> argparse.Argument
     return parser
 
 
-def learned_from(asked: argparse.Namespace) -> list[Clip]:
-    """Return the clips that were asked for, in a fixed order."""
-    clips = clips_of(asked.corpus, tuple(asked.families))
+def learned_from(asked: argparse.Namespace, *, numbers: bool = False) -> list[Clip]:
+    """Return the clips that were asked for, in a fixed order.
+
+    Args:
+        asked: of `training_parser`.
+        numbers: take the parts that hold nothing but numbers too.
+    """
+    clips = clips_of(asked.corpus, tuple(asked.families), numbers=numbers)
     if asked.without:
         clips = [c for c in clips if not c.voice.startswith(asked.without)]
     return sorted(clips, key=lambda c: c.voice)

@@ -20,13 +20,20 @@ from scipy.fft import next_fast_len
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.audio.noise import NoiseKind, noise, shaped_noise, unit_rms
 from voicecheck.bench.corpus import Clip
+from voicecheck.bench.phrases import CONTRARY, PHRASES
 from voicecheck.bench.room import room_response
 from voicecheck.bench.training.spoken import phone_table
 
-__all__ = ["Augmenter", "Batch", "noise_bank"]
+__all__ = ["Augmenter", "Batch", "clip_odds", "noise_bank"]
 
 BANK_S = 40
 LONGEST = int(2.2 * RATE_HZ)
+_DENIAL = 0.15
+"""What other speech that holds a short answer ("not good") weighs.
+
+Every voice says each of a dozen such texts, as often as the answer itself. A
+network that meets them so often hears a doubtful "good" as one of them.
+"""
 _CROSS = RATE_HZ // 100
 """Samples over which one word gives way to another."""
 
@@ -148,7 +155,7 @@ class Augmenter:
         self.targets = torch.tensor(
             [index.get(c.label, self.other) for c in clips], device=device
         )
-        self.phrase_odds, self.other_odds = _odds(clips, self.targets, self.other)
+        self.phrase_odds, self.other_odds = clip_odds(clips, self.targets, self.other)
         phones, lengths = phone_table([clip.text for clip in clips])
         self.phones = torch.from_numpy(phones).to(device)
         self.phone_counts = torch.from_numpy(lengths).to(device)
@@ -370,12 +377,21 @@ def _same_voice(voices: list[str]) -> torch.Tensor:
     return torch.from_numpy(table)
 
 
-def _odds(
+def clip_odds(
     clips: list[Clip], targets: torch.Tensor, other: int
 ) -> tuple[torch.Tensor, torch.Tensor]:
     """Weigh clips so that classes count alike, and families by their worth.
 
-    A family weighs as the square root of its number of speakers.
+    A family weighs as the square root of its number of speakers, and what holds
+    a short answer and denies it weighs less than its number.
+
+    Args:
+        clips: the training clips.
+        targets: class of each, shape (clips,).
+        other: the class of other speech.
+
+    Returns:
+        Odds of each clip where a phrase is to be drawn, and where other speech is.
     """
     families = [clip.voice.split("/")[0] for clip in clips]
     speakers: dict[str, set[str]] = {}
@@ -393,4 +409,12 @@ def _odds(
         device=targets.device,
     )
     is_other = targets == other
-    return odds * ~is_other, odds * is_other
+    denied = torch.tensor([_denies(clip.text) for clip in clips], device=odds.device)
+    weight = torch.where(denied, _DENIAL, 1.0)
+    return odds * ~is_other, odds * is_other * weight
+
+
+def _denies(text: str) -> bool:
+    """Tell whether a contrary is one of our one-word answers, denied."""
+    words = text.split()
+    return text in CONTRARY and words[0] in ("no", "not") and words[-1] in PHRASES

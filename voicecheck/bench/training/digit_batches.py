@@ -15,7 +15,7 @@ from voicecheck.bench.corpus import Clip
 from voicecheck.bench.phrases import OTHER
 from voicecheck.bench.training.augment import Augmenter, Batch
 from voicecheck.bench.training.spoken import words_said
-from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS
+from voicecheck.speech.network.digit_words import POINT_WORDS, WORDS, counted_as
 from voicecheck.speech.network.model import NOISE
 
 __all__ = ["NumberBatches"]
@@ -45,7 +45,8 @@ class NumberBatches(Augmenter):
         said = [words_said(clip.text) for clip in clips]
         singles = _singles(clips, said)
         strings = [i for i, words in enumerate(said) if words and len(words) > 1]
-        others = [i for i, words in enumerate(said) if words is None]
+        # a string with an "oh" holds digits, and is no number: not learned from
+        others = [i for i, c in enumerate(clips) if not _has_digit(c.text)]
         self.singles = torch.from_numpy(singles).to(device)
         self.strings = torch.tensor(strings, device=device)
         self.others = torch.tensor(others, device=device)
@@ -135,6 +136,10 @@ class NumberBatches(Augmenter):
 
     def _picked(self, rows: torch.Tensor, size: int) -> torch.Tensor:
         return rows[(self._uniform(size, 0, 1) * len(rows)).long()]
+
+
+def _has_digit(text: str) -> bool:
+    return any(counted_as(word) in WORDS for word in text.split())
 
 
 def _singles(clips: list[Clip], said: list[tuple[int, ...] | None]) -> np.ndarray:

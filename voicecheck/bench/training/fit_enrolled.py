@@ -176,6 +176,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--out", type=Path, default=_CALIBRATIONS)
     asked = parser.parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
+    asked.out.mkdir(parents=True, exist_ok=True)  # now, not after ten minutes
     network = WordNetwork.load(asked.weights)
     speakers = _balanced(speakers_of(clips_of(asked.corpus, asked.families)))
     voices = _fit_voices(network, speakers)

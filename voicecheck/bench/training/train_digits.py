@@ -91,7 +91,7 @@ def main(arguments: list[str] | None = None) -> int:
     asked = training_parser(__doc__, batch=192).parse_args(arguments)
     logging.basicConfig(level=logging.INFO, format="%(message)s")
     torch.manual_seed(asked.seed)
-    clips = learned_from(asked)
+    clips = learned_from(asked, numbers=True)
     batches = NumberBatches(clips, seed=asked.seed, device=asked.device)
     _LOG.info("%d voices, %d strings", len(batches.singles), len(batches.strings))
     mean, done = _train(batches, asked)

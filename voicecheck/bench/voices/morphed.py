@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import importlib
 import importlib.util
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -107,7 +107,11 @@ def morph(frames: Frames, by: Morph) -> Frames:
 
 
 def morphed_clips(
-    sources: Sequence[Clip], *, talkers: int = 2, seed: int = 31
+    sources: Sequence[Clip],
+    *,
+    talkers: int = 2,
+    seed: int = 31,
+    by_all: Callable[[Clip], bool] = lambda _clip: False,
 ) -> Iterator[Clip]:
     """Make `talkers` new voices of each source voice.
 
@@ -118,16 +122,18 @@ def morphed_clips(
         sources: clips of synthesised voices.
         talkers: how many a source voice becomes.
         seed: of the talkers and of who says what.
+        by_all: tells which clips are not dealt out: every new talker says them.
     """
     rng = np.random.default_rng(seed)
     keys = sorted({clip.voice for clip in sources})
     drawn = {key: [draw_morph(rng) for _ in range(talkers)] for key in keys}
     dealt = rng.integers(talkers, size=len(sources))
-    for clip, number in zip(sources, dealt, strict=True):
-        by = drawn[clip.voice][int(number)]
-        frames = morph(clip.frames, by)
-        if not 1_900 <= frames.size <= 60_000:
-            continue
-        source = clip.voice.replace("/", "-")
-        voice = f"{Family.MORPHED.value}/{source}-{number}/{by.setting}"
-        yield Clip(text=clip.text, label=clip.label, voice=voice, frames=frames)
+    for clip, chosen in zip(sources, dealt, strict=True):
+        for number in range(talkers) if by_all(clip) else (int(chosen),):
+            by = drawn[clip.voice][number]
+            frames = morph(clip.frames, by)
+            if not 1_900 <= frames.size <= 60_000:
+                continue
+            source = clip.voice.replace("/", "-")
+            voice = f"{Family.MORPHED.value}/{source}-{number}/{by.setting}"
+            yield Clip(text=clip.text, label=clip.label, voice=voice, frames=frames)
