@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.bench.corpus import (
@@ -32,6 +33,7 @@ from voicecheck.bench.phrases import (
     missing_from,
 )
 from voicecheck.bench.voices.ports import Family, Voice, to_clip
+from voicecheck.errors import SynthesisError
 
 
 class Whistler:
@@ -148,6 +150,17 @@ def test_parts_of_numbers_are_learned_from_only_when_asked_for(tmp_path: Path) -
     said = {clip.text for clip in numbers}
     assert not said & {clip.text for clip in without}
     assert len(everything) == len(without) + len(numbers)
+
+
+def test_a_stranger_among_the_parts_is_named(tmp_path: Path) -> None:
+    """Weights or anything else in the folder of a corpus are a clear error."""
+    path = tmp_path / "weights.npz"
+    np.savez(path, last=np.zeros(3))
+    with pytest.raises(SynthesisError, match=r"weights.npz is no part of a corpus"):
+        clips_of(tmp_path, ["tube"])
+    path.write_bytes(b"no archive")
+    with pytest.raises(SynthesisError, match="no part of a corpus"):
+        load_family(path)
 
 
 def test_clip_is_trimmed_resampled_and_levelled() -> None:

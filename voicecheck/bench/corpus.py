@@ -8,6 +8,7 @@ that a corpus of ten thousand clips stays near 60 MB.
 from __future__ import annotations
 
 import logging
+import zipfile
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,6 +29,7 @@ from voicecheck.bench.phrases import (
 )
 from voicecheck.bench.talk import number_texts, talk_texts
 from voicecheck.bench.voices.ports import Family, Synthesiser
+from voicecheck.errors import SynthesisError
 
 __all__ = [
     "JUDGING",
@@ -170,15 +172,26 @@ def save_family(path: Path, clips: Iterable[Clip]) -> int:
 
 
 def load_family(path: Path) -> tuple[Clip, ...]:
-    """Read clips that `save_family` wrote."""
-    with np.load(path) as archive:
-        ends = np.cumsum(archive["length"])
-        pieces: Sequence[np.ndarray] = np.split(archive["sound"], ends[:-1])
-        rows = zip(archive["text"], archive["voice"], pieces, strict=True)
-        return tuple(
-            Clip(text=str(t), label=label_of(str(t)), voice=str(v), frames=_expand(p))
-            for t, v, p in rows
-        )
+    """Read clips that `save_family` wrote.
+
+    Raises:
+        SynthesisError: the file holds something else.
+    """
+    try:
+        with np.load(path) as archive:
+            texts, voices = archive["text"], archive["voice"]
+            ends = np.cumsum(archive["length"])
+            pieces: Sequence[np.ndarray] = np.split(archive["sound"], ends[:-1])
+    except (KeyError, ValueError, zipfile.BadZipFile) as problem:
+        raise SynthesisError(
+            f"{path} is no part of a corpus: move it out of the folder, or build "
+            "the part again"
+        ) from problem
+    rows = zip(texts, voices, pieces, strict=True)
+    return tuple(
+        Clip(text=str(t), label=label_of(str(t)), voice=str(v), frames=_expand(p))
+        for t, v, p in rows
+    )
 
 
 def clips_of(

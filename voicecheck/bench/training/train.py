@@ -9,7 +9,6 @@ a graphics processor may still differ in their last digits.
 from __future__ import annotations
 
 import copy
-import json
 import logging
 import time
 from collections.abc import Callable
@@ -28,6 +27,7 @@ from voicecheck.bench.training.net import (
     export_arrays,
 )
 from voicecheck.bench.training.optimising import follow, rate_at
+from voicecheck.bench.training.provenance import write_provenance
 from voicecheck.bench.training.warp import masked, stretched, warped
 from voicecheck.speech.network.model import NOISE, OTHER
 
@@ -152,23 +152,14 @@ def main(arguments: list[str] | None = None) -> int:
         keep=lambda mean: _keep(mean, asked.out),
     )
     arrays = _keep(net, asked.out)
-    voices = sorted({clip.speaker for clip in clips})
-    provenance = {
-        "labels": LABELS,
-        "temperature": 1.0,
-        "weights": int(sum(a.size for a in arrays.values())),
-        "families": asked.families,
-        "without": asked.without,
-        "speakers": voices,
-        "clips": len(clips),
-        "steps": steps,
-        "batch": asked.batch,
-        "rate": asked.rate,
-        "seed": asked.seed,
-        "torch": torch.__version__,
-    }
-    text = json.dumps(provenance, indent=1, ensure_ascii=False)
-    asked.out.with_suffix(".json").write_text(text + "\n", encoding="utf-8")
+    write_provenance(
+        asked,
+        clips,
+        steps=steps,
+        labels=LABELS,
+        temperature=1.0,
+        weights=int(sum(a.size for a in arrays.values())),
+    )
     return 0
 
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import argparse
 import copy
-import json
 import logging
 import time
 from pathlib import Path
@@ -22,6 +21,7 @@ from voicecheck.bench.training.digit_batches import NumberBatches
 from voicecheck.bench.training.digit_net import DigitNet
 from voicecheck.bench.training.net import TorchLogMel
 from voicecheck.bench.training.optimising import follow, rate_at
+from voicecheck.bench.training.provenance import write_provenance
 from voicecheck.bench.training.warp import masked, stretched, warped
 from voicecheck.speech.network.digit_words import WORDS
 
@@ -96,21 +96,14 @@ def main(arguments: list[str] | None = None) -> int:
     _LOG.info("%d voices, %d strings", len(batches.singles), len(batches.strings))
     mean, done = _train(batches, asked)
     _keep(mean, asked.out)
-    provenance = {
-        "words": WORDS,
-        "families": asked.families,
-        "without": asked.without,
-        "voices": len(batches.singles),
-        "strings": len(batches.strings),
-        "speakers": sorted({clip.speaker for clip in clips}),
-        "steps": done,
-        "batch": asked.batch,
-        "rate": asked.rate,
-        "seed": asked.seed,
-        "torch": torch.__version__,
-    }
-    text = json.dumps(provenance, indent=1, ensure_ascii=False)
-    asked.out.with_suffix(".json").write_text(text + "\n", encoding="utf-8")
+    write_provenance(
+        asked,
+        clips,
+        steps=done,
+        words=WORDS,
+        voices=len(batches.singles),
+        strings=len(batches.strings),
+    )
     return 0
 
 
