@@ -89,7 +89,7 @@ def test_nothing_becomes_a_good_by_habit(odds: float) -> None:
     assert believed((), odds) == ()
 
 
-BY_HABIT = DialogueSettings(habit=True)
+BY_HABIT = DialogueSettings(moves_odds=True)
 
 
 def hear_a_good(talk: ScriptedTalk, confidence: float = 0.96) -> str:

@@ -6,8 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from voicecheck.checklists import load
 from voicecheck.dialogue.objection import ANSWERS, MOST, Objection
+from voicecheck.dialogue.settings import DialogueSettings
 from voicecheck.speech.ports import Hypothesis
+from voicecheck.testing.scripted_talk import ScriptedTalk
 
 shares = st.floats(0.0, 1.0)
 
@@ -95,3 +98,28 @@ def test_without_a_no_among_what_was_heard_nothing_is_assumed() -> None:
     """A recogniser that names only its best may have heard a no as well."""
     only = (Hypothesis(phrase="yes", meaning="yes", confidence=0.8),)
     assert Objection(0.99).weighed(only) == only
+
+
+def read_back(settings: DialogueSettings) -> ScriptedTalk:
+    """A walk where a "good" of 0.93, over 8 to one, waits for a yes."""
+    talk = ScriptedTalk(load("wheel-loader", "en"), settings)
+    while talk.question != "condition":
+        talk.usual()
+    talk.say("good", 0.93)
+    assert talk.question == "yes_no"
+    return talk
+
+
+@pytest.mark.parametrize(("moves_odds", "asked_again"), [(True, False), (False, True)])
+def test_a_likely_yes_to_a_likely_answer_is_taken(
+    moves_odds: bool, asked_again: bool
+) -> None:
+    """A no of 0.01 costs 400 * 0.01 = 4 turns, all else 25 * 0.09; at 4 times the
+    odds of yes and no, and an eighth of that for a no, 1.2 together, less than asking
+    again at 1.5. By hand from `costs.toml`.
+    """
+    talk = read_back(DialogueSettings(moves_odds=moves_odds))
+
+    talk.hear(heard(0.9, 0.01))
+
+    assert (talk.question == "yes_no") is asked_again

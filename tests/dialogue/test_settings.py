@@ -14,6 +14,6 @@ def test_only_the_pair_was_tried_with_a_habit() -> None:
     alone = settings_for(sphinx)
     pair = settings_for(PairedRecogniser(sphinx), full=True)
 
-    assert (alone.habit, pair.habit) == (False, True)
+    assert (alone.moves_odds, pair.moves_odds) == (False, True)
     assert (alone.engine, pair.engine) == ("pocketsphinx", "pocketsphinx+network")
     assert (alone.full, pair.full) == (False, True)

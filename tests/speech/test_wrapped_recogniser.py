@@ -14,7 +14,7 @@ class Patient(Deaf):
 
     hears_early = False
     hears_down_to_db = 12.0
-    habit_tried = True
+    odds_tried = True
 
 
 def test_what_the_inner_one_says_is_passed_on() -> None:
@@ -26,7 +26,7 @@ def test_what_the_inner_one_says_is_passed_on() -> None:
     assert (outer.name, outer.language) == (inner.name, inner.language)
     assert outer.hears_early is False
     assert outer.hears_down_to_db == 12.0
-    assert outer.habit_tried is True
+    assert outer.odds_tried is True
 
 
 def test_what_it_does_not_say_is_the_usual() -> None:
@@ -35,7 +35,7 @@ def test_what_it_does_not_say_is_the_usual() -> None:
 
     assert outer.hears_early is True
     assert outer.hears_down_to_db == LOUD_BELOW_DB
-    assert outer.habit_tried is False
+    assert outer.odds_tried is False
 
 
 def test_practice_hears_as_far_down_as_a_walk() -> None:

@@ -45,7 +45,8 @@ def take_part(talk: Talk, best: Hypothesis, outcome: Outcome, heard: Heard) -> T
         return refuse(talk)
     if problem_with(checklist, point, answer) is not None:
         return _does_not_fit(talk, point, answer)
-    known = None if talk.too_loud else Objection(draft.sure)
+    usual = talk.settings.moves_odds and not talk.too_loud
+    known = Objection(draft.sure) if usual else None
     pending = PendingAnswer(checkpoint=point, answer=answer, objection=known)
     if talk.too_loud or needs_yes(talk.settings, draft, pending):
         return _read_back(talk, pending)

@@ -7,6 +7,9 @@ mostly says one of them. A doubtful yes that is said again adds to what was hear
 before, but the same voice in the same noise is misheard alike: earlier tries count
 with half their weight.
 
+Only with a recogniser whose probabilities were tried like this (`odds_tried`), and not
+while it is too loud to hear reliably.
+
 Method: Bayes' rule with the odds of the answer that is read back as those of a yes,
 never more than `MOST`, and `ANSWERS` for yes and no against all else. What a wrong
 yes costs stays as it was.

@@ -23,8 +23,8 @@ class DialogueSettings:
     """Silence until noinput after a first failure."""
     paused_timeout_s: float = 60.0
     """The same during a climb and while the walk is put aside."""
-    habit: bool = False
-    """Whether what was confirmed moves the odds of "good"; see `habit`."""
+    moves_odds: bool = False
+    """Whether what the walk tells moves odds; see `habit` and `objection`."""
     engine: str = ""
     """Name of the recogniser, as the record shows it."""
 
@@ -36,6 +36,6 @@ def settings_for(
     return DialogueSettings(
         confirm_always=confirm_always,
         full=full,
-        habit=getattr(recogniser, "habit_tried", False),
+        moves_odds=getattr(recogniser, "odds_tried", False),
         engine=recogniser.name,
     )

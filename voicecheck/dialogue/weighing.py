@@ -54,7 +54,7 @@ def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
         costs = confirmation.refused_costs()
     if talk.state is State.ASKING:
         costs = costs.after(talk.machine.failures)
-    by_habit = first and talk.settings.habit
+    by_habit = first and talk.settings.moves_odds
     likely = believed(hypotheses, talk.habit.odds) if by_habit else hypotheses
     return Weighed(
         hypotheses=hypotheses, outcome=_decided(talk, likely, costs, refused)

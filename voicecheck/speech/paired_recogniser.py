@@ -73,8 +73,8 @@ class PairedRecogniser:
     """
 
     name = "pocketsphinx+network"
-    habit_tried = True
-    """The figures are in `dialogue.habit`."""
+    odds_tried = True
+    """The figures are in `dialogue.habit` and `dialogue.objection`."""
     hears_down_to_db = -2.0
     """Speech over noise; the figures are in `noise_watch.loudness`."""
 

@@ -54,8 +54,8 @@ class Recogniser(Protocol):
     One that needs the whole silence after a word says so with an attribute
     `hears_early = False`; see `early_ending`. One that is reliable in more or less
     noise than usual says so with `hears_down_to_db`; see `noise_watch.loudness`. One
-    whose probabilities were tried with odds that a habit moves says so with
-    `habit_tried = True`; see `dialogue.habit`.
+    whose probabilities were tried with odds that the dialogue moves says so with
+    `odds_tried = True`; see `dialogue.habit` and `dialogue.objection`.
     """
 
     @property

@@ -34,9 +34,9 @@ class WrappedRecogniser:
         return getattr(self._inner, "hears_early", True)
 
     @property
-    def habit_tried(self) -> bool:
-        """Whether a habit may move its odds; see `dialogue.habit`."""
-        return getattr(self._inner, "habit_tried", False)
+    def odds_tried(self) -> bool:
+        """Whether the dialogue may move its odds; see `dialogue.habit`."""
+        return getattr(self._inner, "odds_tried", False)
 
     @property
     def hears_down_to_db(self) -> float:
