@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from voicecheck.cli.enrol_hint import EnrolHint
 from voicecheck.errors import ProfileError
 from voicecheck.speech.engines import Engine
 
@@ -44,14 +45,16 @@ class Hearing:
     stored: StoredProfile | None = None
     network: WordNetwork | None = None
     learner: WalkLearner | None = None
+    hint: EnrolHint | None = None
+    """Where a profile would help and there is none."""
 
     def watched(
         self, watch: Watch, link: SoundLink | None, speaker: Synthesiser | None
     ) -> Watch:
         """Return a watch that also follows whose voice it is, and learns."""
-        voice = self.voice
+        voice, hint = self.voice, self.hint
         if voice is None:
-            return watch
+            return watch if hint is None else _both(watch, hint.watch)
 
         def follow(kind: str, data: Mapping[str, Any]) -> None:
             watch(kind, data)
@@ -68,8 +71,11 @@ class Hearing:
     def learn(self, tell: Tell) -> None:
         """Let the confirmed words of a walk that is over join the profile.
 
-        The walk is recorded by now: what goes wrong here is told, no more.
+        The walk is recorded by now: what goes wrong here is told, no more. Where
+        there is no profile, tell whether one would help.
         """
+        if self.hint is not None and (text := self.hint.text()) is not None:
+            tell(text)
         try:
             self._learn(tell)
         except ProfileError as error:
@@ -107,6 +113,14 @@ class Hearing:
         )
 
 
+def _both(one: Watch, other: Watch) -> Watch:
+    def watch(kind: str, data: Mapping[str, Any]) -> None:
+        one(kind, data)
+        other(kind, data)
+
+    return watch
+
+
 def hearing(
     language: str,
     engine: Engine | None,
@@ -114,8 +128,17 @@ def hearing(
     tell: Tell,
     *,
     learn: bool = False,
+    hint: bool = False,
 ) -> Hearing:
     """Return the recogniser for an operator; with their voice where it is enrolled.
+
+    Args:
+        language: of the words.
+        engine: the one that was asked for.
+        operator: whose voice it is; empty: nobody's.
+        tell: told whose voice is used.
+        learn: let confirmed words join the voice.
+        hint: tell in the end whether enrolling would help.
 
     Raises:
         ModelError: the engine has no model for the language.
@@ -128,8 +151,9 @@ def hearing(
 
     recogniser = make_recogniser(language, engine)
     name = operator_id(operator)
+    paired = isinstance(recogniser, PairedRecogniser)
     if not name or not store().has(name):
-        return Hearing(recogniser)
+        return Hearing(recogniser, hint=EnrolHint(name) if hint and paired else None)
     if not isinstance(recogniser, PairedRecogniser):
         tell(f"The voice of {name} is not used: {recogniser.name} takes none.")
         return Hearing(recogniser)

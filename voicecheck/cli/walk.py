@@ -115,7 +115,7 @@ def walk(
     always = confirms_always(confirm)
     check_barge_in(barge_in)
     loaded = load(checklist, lang, site_rules)
-    found = hearing(lang, engine, operator, _aside, learn=not no_learn)
+    found = hearing(lang, engine, operator, _aside, learn=not no_learn, hint=True)
     settings = settings_for(found.recogniser, confirm_always=always, full=full)
     status = _Sitting(loaded, lang, unit, operator, resume, new, released_by).run(
         found, settings, input_, output, events, barge_in
