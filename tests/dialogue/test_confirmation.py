@@ -314,7 +314,7 @@ def test_a_word_that_stays_unclear_is_read_back_at_last() -> None:
     """What is asked for again at first is offered after two failures; a good that may
     have been a finding is not."""
     costs = standard_costs()
-    full = [hypothesis("full", 0.55)]
+    full = [hypothesis("full", 0.5)]
     doubtful = [hypothesis("good", 0.5), hypothesis("leak", 0.3)]
 
     assert decide(full, costs.after(0)) is Outcome.REJECT

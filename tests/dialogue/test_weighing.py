@@ -79,3 +79,30 @@ def test_an_earlier_try_does_not_bring_back_what_cannot_be() -> None:
     talk.hear((number("812", 0.6),))
 
     assert talk.prompt == "hour meter: eight one two hours. Right?"
+
+
+@pytest.mark.parametrize(("sure", "read_back"), [(0.5, False), (0.6, True)])
+def test_a_likely_word_is_read_back_at_the_first_try(
+    sure: float, read_back: bool
+) -> None:
+    """By hand from `costs.toml`: asking again costs 1.5 / (1 - 0.25) = 2 turns, a
+    read-back 1 + (1 - p) (0.98 * 2 + 0.02 * 20): 2.2 at 0.5 and 1.9 at 0.6."""
+    talk = ScriptedTalk()
+    while talk.question != "condition":
+        talk.usual()
+
+    talk.hear((Hypothesis(phrase="good", meaning="good", confidence=sure),))
+
+    assert (talk.question == "yes_no") is read_back
+
+
+@pytest.mark.parametrize(("sure", "read_back"), [(0.4, False), (0.5, True)])
+def test_a_number_has_its_own_price(sure: float, read_back: bool) -> None:
+    """It is read back from 0.44, as derived in `costs.toml`."""
+    talk = ScriptedTalk()
+    while talk.question != "number":
+        talk.usual()
+
+    talk.hear((number("812", sure),))
+
+    assert (talk.question == "yes_no") is read_back

@@ -70,7 +70,7 @@ class CostTable:
     confirm_misses: float
     meaning: Mapping[str, Costs]
     fails_again: Sequence[float] = (0.0,)
-    """Share of next tries that fail too, after no failure, one, and more."""
+    """Share of the tries after this one that fail too, after no failure, one, more."""
 
     @classmethod
     def from_data(cls, data: Mapping[str, Any]) -> CostTable:

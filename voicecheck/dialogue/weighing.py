@@ -52,7 +52,8 @@ def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
     if trust:
         hypotheses = confirmation.distrusted(hypotheses, trust)
         costs = confirmation.refused_costs()
-    if talk.state is State.ASKING:
+    own_price = listen.active.numbers or bool(trust)
+    if talk.state is State.ASKING and (talk.machine.failures or not own_price):
         costs = costs.after(talk.machine.failures)
     by_habit = first and talk.settings.moves_odds
     likely = believed(hypotheses, talk.habit.odds) if by_habit else hypotheses
