@@ -74,6 +74,16 @@ def test_a_yes_said_again_is_surer_and_a_doubtful_no_undoes_it() -> None:
     assert again.odds == pytest.approx(1.0)
 
 
+def test_a_plain_no_that_is_asked_again_counts_against_a_yes() -> None:
+    """A no of 0.55 is not sure enough to end it; the next yes is no eighth of a no.
+
+    By hand: 8 times the root of 0.05 / 0.55 is 2.4.
+    """
+    known = Objection(0.99)
+    known.weighed(heard(0.05, 0.55))
+    assert known.odds == pytest.approx(8 * (0.05 / 0.55) ** 0.5)
+
+
 def test_other_talk_between_changes_nothing() -> None:
     """What is neither yes nor no is no try at either."""
     known = Objection(0.8)

@@ -45,9 +45,7 @@ def take_part(talk: Talk, best: Hypothesis, outcome: Outcome, heard: Heard) -> T
         return refuse(talk)
     if problem_with(checklist, point, answer) is not None:
         return _does_not_fit(talk, point, answer)
-    usual = talk.settings.moves_odds and not talk.too_loud
-    known = Objection(draft.sure) if usual else None
-    pending = PendingAnswer(checkpoint=point, answer=answer, objection=known)
+    pending = PendingAnswer(checkpoint=point, answer=answer)
     if talk.too_loud or needs_yes(talk.settings, draft, pending):
         return _read_back(talk, pending)
     return _keep(talk, pending, confirmed_by="implicit")
@@ -102,6 +100,7 @@ def _does_not_fit(talk: Talk, point: Checkpoint, answer: Answer) -> Turn:
 
 def _read_back(talk: Talk, pending: PendingAnswer) -> Turn:
     point = pending.checkpoint
+    usual = talk.settings.moves_odds and not talk.too_loud
     text = talk.wording.say(
         "confirm",
         point=talk.wording.point(point),
@@ -117,6 +116,7 @@ def _read_back(talk: Talk, pending: PendingAnswer) -> Turn:
         ),
         listen=talk.listen(QuestionName.YES_NO),
         pending=pending,
+        objection=Objection(talk.draft.sure) if usual else None,
     )
     return talk.put(asked, [Signal(tone=Tone.TAKEN)])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from voicecheck.dialogue.machine import State
 from voicecheck.dialogue.objection import Objection
@@ -18,8 +18,6 @@ class PendingAnswer:
 
     checkpoint: Checkpoint
     answer: Answer
-    objection: Objection | None = field(default=None, compare=False)
-    """What is known of a no to it; None: nothing, a yes is as likely."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +37,8 @@ class Asked:
     """Said before the prompt when the operator asks to repeat."""
     pending: PendingAnswer | None = None
     """In `State.CONFIRMING`: what yes would confirm."""
+    objection: Objection | None = None
+    """In `State.CONFIRMING`: how likely a no is; None: as likely as a yes."""
     control: Hypothesis | None = None
     """In `State.CONFIRMING`: the control word that yes would obey."""
     last_chance: bool = False

@@ -25,13 +25,14 @@ _SAMPLES = (
     ("ends a part: good, full …", "good", True),
     ("opens a finding: defect, leak …", "defect", True),
     ("detail of a finding: cracked, minor …", "cracked", True),
-    ("number (taken: read back)", "4527.3", True),
+    ("number (taken: read back)", "4527.3", False),
     ("yes, to a read-back", "yes", False),
-    ("no, to a read-back", "no", True),
+    ("no, to a read-back", "no", False),
     ("repeat, help, how many left, note", "repeat", True),
     ("skip, go back, pause, stop", "skip", True),
 )
-"""What is said, one of its meanings, and whether it can be read back."""
+"""What is said, one of its meanings, and whether asking again is priced by how often
+the next try fails (see `weighing`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,20 +53,17 @@ def decision_rows() -> tuple[Row, ...]:
     """Work out the table with the shipped costs."""
     costs = standard_costs()
     rows = []
-    for said, meaning, can_read_back in _SAMPLES:
-        asked = meaning in {"good", "defect", "cracked", "repeat", "skip"}
-        first, later = (costs.after(0), costs.after(2)) if asked else (costs, costs)
-        taken, read_back = thresholds(meaning, first, can_read_back=can_read_back)
-        beside, _ = thresholds(
-            meaning, first, beside=BESIDE, can_read_back=can_read_back
-        )
-        _, again = thresholds(meaning, later, can_read_back=can_read_back)
+    for said, meaning, priced in _SAMPLES:
+        first, later = (costs.after(0), costs.after(2)) if priced else (costs, costs)
+        taken, read_back = thresholds(meaning, first)
+        beside, _ = thresholds(meaning, first, beside=BESIDE)
+        _, again = thresholds(meaning, later)
         rows.append(Row(said, taken, read_back, beside, again))
     return tuple(rows)
 
 
 def thresholds(
-    meaning: str, costs: CostTable, *, beside: float = 0.0, can_read_back: bool = True
+    meaning: str, costs: CostTable, *, beside: float = 0.0
 ) -> tuple[float | None, float | None]:
     """Return from which probability on a meaning is taken, and read back or taken.
 
@@ -73,7 +71,6 @@ def thresholds(
         meaning: the likeliest.
         costs: the table.
         beside: probability of a finding that was said instead.
-        can_read_back: see `confirmation.decide`.
     """
     other = "no" if meaning == "yes" else "leak"
     found: dict[Outcome, float] = {}
@@ -82,7 +79,7 @@ def thresholds(
         heard = [Hypothesis(phrase=meaning, meaning=meaning, confidence=p)]
         if beside and other != meaning:
             heard.append(Hypothesis(phrase=other, meaning=other, confidence=beside))
-        outcome = decide(heard, costs, can_read_back=can_read_back)
+        outcome = decide(heard, costs, can_read_back=meaning != "yes")
         if outcome is Outcome.REJECT:
             break
         found[outcome] = p

@@ -27,7 +27,8 @@ HEARD_BETTER = {
 better, no babble, at the median, by a neural voice that nothing was fitted on and by
 diphone voices that the network had not heard: good 0.89 and 0.38, all in order 0.998
 each (60 trials each); full 0.22 and 0.22, up to the mark 0.996 at the least;
-between 0.99 and 0.87, between the marks 1.00 and 0.999 (36 trials each)."""
+between 0.99 and 0.87, between the marks 1.00 and 0.999 (36 trials each, by a network
+before)."""
 
 
 def better_way(active: ActiveSet, phrase: str) -> str | None:

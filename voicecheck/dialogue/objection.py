@@ -17,7 +17,7 @@ yes costs stays as it was.
 Measured at 0 dB and better, all noises, on voices that the network had not heard
 (festvox and style, each by the sister without it; series of up to three tries), for an
 answer that was heard with 0.9: of 291 series of a yes 37 % were understood without this
-and 54 % with it, of 198 of a no 70 and 72 %. No yes was made of a no either way, and of
+and 54 % with it, of 198 of a no 70 and 75 %. No yes was made of a no either way, and of
 111 series of other talk one became a yes either way; with `ANSWERS` at 8, two.
 """
 
@@ -66,16 +66,16 @@ class Objection:
             sum(h.confidence for h in hypotheses if _is(h, meaning))
             for meaning in ("yes", "no")
         )
-        trust = {"yes": ANSWERS, "no": ANSWERS / self.odds}
-        if not said_no or said_no >= _PLAIN:
-            # where no "no" is named, any of what is not named can be one
+        if not said_no:  # what is not named can all be a no
             return tuple(hypotheses)
-        weighed = confirmation.distrusted(hypotheses, trust)
+        trust = {"yes": ANSWERS, "no": ANSWERS / self.odds}
         if said_yes + said_no > _HEARD:
             ratio = max(said_yes, _LEAST) / max(said_no, _LEAST)
             low, high = _RANGE
             self.odds = min(high, max(low, self.odds * ratio**_AGAIN))
-        return weighed
+        if said_no >= _PLAIN:
+            return tuple(hypotheses)
+        return confirmation.distrusted(hypotheses, trust)
 
 
 def _is(hypothesis: Hypothesis, meaning: str) -> bool:

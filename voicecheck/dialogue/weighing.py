@@ -42,9 +42,9 @@ def weigh(talk: Talk, listen: Listen, heard: Heard) -> Weighed:
             fitting = talk.draft.number_tries.joined(fitting)
         # last: an earlier try must not bring back what cannot stand on the gauge
         fitting = _on_the_gauge(talk, fitting)
-    pending = talk.present.pending
-    if talk.state is State.CONFIRMING and pending and pending.objection:
-        fitting = pending.objection.weighed(fitting)
+    objection = talk.present.objection
+    if talk.state is State.CONFIRMING and objection is not None:
+        fitting = objection.weighed(fitting)
     refused = talk.draft.refused if first else frozenset()
     hypotheses = confirmation.weighed(fitting, refused)
     costs = confirmation.standard_costs()
