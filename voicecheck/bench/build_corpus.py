@@ -75,10 +75,11 @@ def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("parts", nargs="*", choices=[*PARTS, "human", "morphed", []])
-    parser.add_argument(
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument(
         "--talk", action="store_true", help="words and digits for the phone layer"
     )
-    parser.add_argument(
+    kind.add_argument(
         "--numbers",
         action="store_true",
         help="more digits for the digit network; after the talk",
@@ -93,11 +94,11 @@ def main(arguments: list[str] | None = None) -> int:
         if asked.parts and name not in asked.parts:
             continue
         path = asked.folder / f"{name}{suffix}.npz"
-        clips = _clips(asked, name, path, offset)
-        if clips is None:
-            continue
         began = time.monotonic()
         try:
+            clips = _clips(asked, name, path, offset)
+            if clips is None:
+                continue
             count = save_family(path, clips)
         except SynthesisError as problem:
             _LOG.error("%s: left out. %s", name, problem)
@@ -110,27 +111,27 @@ def main(arguments: list[str] | None = None) -> int:
 def _clips(
     asked: argparse.Namespace, name: str, path: Path, offset: int
 ) -> Iterable[Clip] | None:
-    """Return what one part will hold; None where it has none of the kind."""
-    if asked.numbers:
-        if name == "morphed":
-            return _morphed_numbers(asked.folder)
-        seed = asked.seed * 8000 + offset * 100
-        known = name in NUMBERS
-        return (
-            build_numbers(PARTS[name][0](), texts=NUMBERS[name], seed=seed)
-            if known
-            else None
+    """Return what one part will hold; None where it has none of the kind.
+
+    Raises:
+        SynthesisError: the part is there and broken, or there is nothing to morph.
+    """
+    if asked.numbers and name == "morphed":
+        return _morphed_numbers(asked.folder)
+    if asked.numbers or asked.talk:
+        texts, build, own = (
+            (NUMBERS, build_numbers, 8000)
+            if asked.numbers
+            else (TALK, build_talk, 7000)
         )
-    if asked.talk:
-        seed = asked.seed * 7000 + offset * 100
-        known = name in TALK
-        return (
-            build_talk(PARTS[name][0](), texts=TALK[name], seed=seed) if known else None
-        )
+        if name not in texts:
+            return None
+        seed = asked.seed * own + offset * 100
+        return build(PARTS[name][0](), texts=texts[name], seed=seed)
     if name == "human":
         return recorded_clips()
     if name == "morphed":
-        return _morphed(asked.folder)
+        return morphed_clips(_sources(asked.folder, ""))
     make, others = PARTS[name]
     said = load_family(path) if path.exists() else ()
     seed = asked.seed * 1000 + 100 * offset
@@ -156,23 +157,12 @@ def _sources(folder: Path, suffix: str) -> list[Clip]:
         SynthesisError: none is there.
     """
     paths = [p for n in MORPH_SOURCES for p in sorted(folder.glob(f"{n}{suffix}.npz"))]
-    if suffix:
-        paths.sort()
     sources = [clip for p in paths for clip in load_family(p)]
     if not sources:
         raise SynthesisError(
             f"No voices to morph: build one of {', '.join(MORPH_SOURCES)} first"
         )
     return sources
-
-
-def _morphed(folder: Path) -> Iterator[Clip]:
-    """Morph what the source parts hold.
-
-    Raises:
-        SynthesisError: no source part is there, or the vocoder is missing.
-    """
-    yield from morphed_clips(_sources(folder, ""))
 
 
 if __name__ == "__main__":

@@ -52,15 +52,14 @@ class Hearing:
         self, watch: Watch, link: SoundLink | None, speaker: Synthesiser | None
     ) -> Watch:
         """Return a watch that also follows whose voice it is, and learns."""
-        voice, hint = self.voice, self.hint
-        if voice is None:
-            return watch if hint is None else _both(watch, hint.watch)
+        voice = self.voice
 
         def follow(kind: str, data: Mapping[str, Any]) -> None:
             watch(kind, data)
-            if self.learner is not None:
-                self.learner.watch(kind, data)
-            if kind == "heard" and voice.mismatch_news():
+            for other in (self.learner, self.hint):
+                if other is not None:
+                    other.watch(kind, data)
+            if kind == "heard" and voice is not None and voice.mismatch_news():
                 text = mismatch_text(voice.operator)
                 watch("voice_mismatch", {"operator": voice.operator, "text": text})
                 if link is not None and speaker is not None:
@@ -111,14 +110,6 @@ class Hearing:
             f"{about.version}). Undo: voicecheck enrol --operator {operator!r} "
             f"--back {self.stored.about.version}"
         )
-
-
-def _both(one: Watch, other: Watch) -> Watch:
-    def watch(kind: str, data: Mapping[str, Any]) -> None:
-        one(kind, data)
-        other(kind, data)
-
-    return watch
 
 
 def hearing(

@@ -31,8 +31,9 @@ LONGEST = int(2.2 * RATE_HZ)
 _DENIAL = 0.15
 """What other speech that holds a short answer ("not good") weighs.
 
-Every voice says each of a dozen such texts, as often as the answer itself. A
-network that meets them so often hears a doubtful "good" as one of them.
+Every voice says seven such texts, three of them of "good", each as often as the
+answer itself. A network that meets them so often hears a doubtful "good" as one of
+them.
 """
 _CROSS = RATE_HZ // 100
 """Samples over which one word gives way to another."""
