@@ -26,20 +26,24 @@ def test_a_walk_by_touch_is_accessible_on_every_page(
     look_over(page, "start")
     page.fill("#unit", "L-20")
     page.select_option("#checklist", "short-walk")
-    page.click("main button.slab")
+    with page.expect_navigation():
+        page.click("main button.slab")
     look_over(page, "start check")
     for button in page.query_selector_all(".answers button"):
         box = button.bounding_box()
         assert box is not None
         assert min(box["width"], box["height"]) >= 64
 
-    page.click("button[value=yes]")
-    page.click("button[value=yes]")
+    for _ in range(2):
+        with page.expect_navigation():
+            page.click("button[value=yes]")
     look_over(page, "reading")
     page.fill("#value", "450")
-    page.click(".reading button")
+    with page.expect_navigation():
+        page.click(".reading button")
     look_over(page, "condition")
-    page.click("button[value=defect]")
+    with page.expect_navigation():
+        page.click("button[value=defect]")
     look_over(page, "fault")
 
     walk_id = page.url.rpartition("/")[2]
@@ -59,10 +63,13 @@ def test_a_walk_by_keys(place: Place, address: str, browser_page: Page) -> None:
     page.keyboard.press("Enter")
     page.focus("#typed")
     page.keyboard.type("y")
-    page.keyboard.press("Enter")
-    page.wait_for_url("**typing=true")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    assert page.url.endswith("typing=true")
+    page.wait_for_selector("#typed:focus")
     page.keyboard.type("y")
     page.keyboard.press("Enter")
+    page.wait_for_selector("#value")
     page.wait_for_selector("#value:focus")
 
     walk_id = page.url.rpartition("/")[2].partition("?")[0]

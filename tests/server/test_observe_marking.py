@@ -112,7 +112,8 @@ def signed_in(page: Page, served: Served, watching: Watching, place: str) -> Non
     page.goto(served.address + place)
     page.fill("#who", ASSESSOR)
     page.fill("#code", watching.codes[ASSESSOR])
-    page.click("main button.slab")
+    with page.expect_navigation():
+        page.click("main button.slab")
 
 
 def until(page: Page, expression: str) -> None:

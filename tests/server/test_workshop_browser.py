@@ -86,7 +86,8 @@ def test_a_repair_without_scripts(place: Place, address: str, plain_page: Page) 
     for text in ("new nuts", "8 nuts", "1.5", "M.Roe"):
         page.keyboard.type(text)
         page.keyboard.press("Tab")
-    page.keyboard.press("Enter")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
     page.click("text=Tag and release of L-1")
     page.fill("#release-by", "C.Poe")
     page.focus("[name=sure]")
@@ -105,7 +106,8 @@ def test_in_korean(
     page = browser_page
     page.goto(address)
     page.select_option("#language", "ko")
-    page.click(".language button")
+    with page.expect_navigation():
+        page.click(".language button")
     page.goto(f"{address}/units/L-1/release")
     look_over(page, "held")
     assert page.get_attribute("html", "lang") == "ko"
@@ -121,7 +123,9 @@ def test_in_korean(
     page.goto(f"{address}/walks/new?unit=L-2")
     look_over(page, "start")
     page.select_option("#checklist", "wheel-loader")
-    page.click("main button.slab")
+    with page.expect_navigation():
+        page.click("main button.slab")
     look_over(page, "walk")
-    page.click("button[value=yes]")
+    with page.expect_navigation():
+        page.click("button[value=yes]")
     assert page.get_attribute("html", "lang") == "ko"
