@@ -26,7 +26,7 @@ def test_a_voice_that_is_often_lost_is_told_the_command() -> None:
     text = heard(EnrolHint("kim"), taken=80, lost=20).text()
     assert text is not None
     assert "20 of 100 times" in text
-    assert "voicecheck enrol --operator 'kim'" in text
+    assert "voicecheck enrol --words quick --operator 'kim'" in text
     assert "--operator ID" in (heard(EnrolHint(""), taken=8, lost=20).text() or "")
 
 

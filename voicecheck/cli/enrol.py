@@ -18,7 +18,11 @@ def enrol(
     lang: Annotated[str, typer.Option("--lang", help="Language: en.")] = "en",
     words: Annotated[
         WordList,
-        typer.Option("--words", help="short: twenty words, about two minutes; full."),
+        typer.Option(
+            "--words",
+            help="quick: eight words in a minute; short: twenty-one in about two; "
+            "full: all.",
+        ),
     ] = WordList.SHORT,
     word: Annotated[
         list[str] | None,

@@ -10,7 +10,7 @@ __all__ = ["EnrolHint"]
 _FEW = 20
 """Words that say nothing yet about a voice."""
 _OFTEN = 0.15
-"""Share of words not understood from which it is worth two minutes. Of a voice near to
+"""Share of words not understood from which it is worth a minute. Of a voice near to
 what the network knows 1 % are not in noise at 10 dB, and 5 % at 0 dB."""
 
 
@@ -39,6 +39,6 @@ class EnrolHint:
         operator = repr(self._operator) if self._operator else "ID"
         return (
             f"{self._lost} of {self._heard} times a word was not understood. It "
-            "understands a voice that it knows better. Two minutes: voicecheck enrol "
-            f"--operator {operator}, then walk with the same --operator."
+            "understands a voice that it knows better. One minute: voicecheck enrol "
+            f"--words quick --operator {operator}, then walk with the same --operator."
         )

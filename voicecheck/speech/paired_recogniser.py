@@ -53,7 +53,7 @@ class Profile(Protocol):
         pooled: NDArray[np.float32],
         evidence: Witnesses,
         stranger: Mapping[str, float],
-        active: frozenset[str],
+        active: ActiveSet,
     ) -> dict[str, float]: ...
 
 
@@ -152,9 +152,8 @@ class PairedRecogniser:
         evidence = witnesses(self._network, impression, decodes, utterance, active)
         found = self._fusion.posterior(evidence)
         if self._profile is not None:
-            texts = frozenset(p.text for p in active.phrases)
             pooled = impression.pooled
-            found = self._profile.weigh(utterance, pooled, evidence, found, texts)
+            found = self._profile.weigh(utterance, pooled, evidence, found, active)
         return found, evidence
 
     def _number(

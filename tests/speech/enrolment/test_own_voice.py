@@ -16,13 +16,17 @@ from voicecheck.speech.enrolment.network_view import (
     fingerprint,
     word_vector,
 )
-from voicecheck.speech.enrolment.own_voice import enrolled_shares
+from voicecheck.speech.enrolment.own_voice import OwnVoice, enrolled_shares
 from voicecheck.speech.enrolment.profile import Example
 from voicecheck.speech.enrolment.voice_match import VoiceMatch
 from voicecheck.speech.enrolment.voice_vector import pitch_hz
 from voicecheck.speech.enrolment.words import WordList, words_to_say
+from voicecheck.speech.fusion import load_fusion
+from voicecheck.speech.grammar.active import active_set
 from voicecheck.speech.network.model import WordNetwork
+from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
 from voicecheck.speech.pyttsx3_synthesiser import Pyttsx3Synthesiser, Voice
+from voicecheck.speech.witness import witnesses
 
 OWN = Voice(name="en-us+f3", words_a_minute=150, pitch=60)
 OTHER = Voice(name="en-gb-x-rp+m3", words_a_minute=150, pitch=20)
@@ -102,6 +106,32 @@ def test_the_shipped_layer_is_the_networks_own(speaker: Speaker) -> None:
     expected = network().posteriors(sound, active)
 
     assert found == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("words", "question", "counts"),
+    [
+        (("yes", "affirm", "good", "leak"), "yes_no", False),
+        (("yes", "affirm", "good", "leak"), "severity", False),
+        (("yes", "affirm", "good", "leak"), "condition", True),
+        (("yes", "go back"), "yes_no", False),
+        (("yes", "no"), "yes_no", True),
+    ],
+)
+def test_a_profile_counts_where_it_tells_answers_apart(
+    speaker: Speaker, words: tuple[str, ...], question: str, counts: bool
+) -> None:
+    """One that has only heard yes would take everything of this voice for yes."""
+    voice = OwnVoice("kim", enrolled(speaker, words), network())
+    active = active_set(question, "en")
+    sound = trial(speaker, "no", OWN)
+    impression = network().impression(sound)
+    decodes = PocketSphinxRecogniser().decodes(sound, active)
+    evidence = witnesses(network(), impression, decodes, sound, active)
+    stranger = load_fusion().posterior(evidence)
+    found = voice.weigh(sound, impression.pooled, evidence, stranger, active)
+
+    assert (found != stranger) is counts
 
 
 def test_another_voice_is_found_out_over_several_words(

@@ -86,9 +86,8 @@ def _replay(
     for trial in trials:
         answer = paired.posterior(trial.evidence)
         if voice is not None:
-            texts = frozenset(p.text for p in trial.active.phrases)
             answer = voice.weigh(
-                trial.sound, trial.vector, trial.evidence, answer, texts
+                trial.sound, trial.vector, trial.evidence, answer, trial.active
             )
         rows.append((trial, _hypotheses(trial, answer)))
     mismatch = voice is not None and voice.match.is_mismatch

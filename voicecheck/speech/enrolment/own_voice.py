@@ -3,7 +3,9 @@
 The stranger's answer and the enrolled answer are both worked out; each
 probability counts as much as it is likely that the profile's owner speaks.
 Below even odds the profile counts for nothing: another voice must fare no
-worse than a stranger.
+worse than a stranger. Nor does it count at a question of which fewer than two
+meanings have been enrolled: a layer that has heard a voice say "yes" only takes
+all that the voice says for a yes.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from voicecheck.speech.enrolment.fitting import FittedVoice
 from voicecheck.speech.enrolment.voice_match import VoiceMatch
 from voicecheck.speech.fusion import Fusion, Witnesses, load_fusion
 from voicecheck.speech.network.model import WordNetwork
+from voicecheck.speech.ports import ActiveSet
 
 __all__ = ["OwnVoice", "enrolled_shares", "with_profile"]
 
@@ -44,6 +47,12 @@ def with_profile(
     return replace(
         evidence, shares=shares, stranger=evidence.shares, enrolled=voice.phrases
     )
+
+
+def _tells_apart(enrolled: frozenset[str], active: ActiveSet) -> bool:
+    """Tell whether two answers of different meaning have examples."""
+    answers = [p for p in active.phrases if not p.control]
+    return len({p.meaning for p in answers if p.text in enrolled}) >= 2
 
 
 class OwnVoice:
@@ -95,7 +104,7 @@ class OwnVoice:
         pooled: NDArray[np.float32],
         evidence: Witnesses,
         stranger: Mapping[str, float],
-        active: frozenset[str],
+        active: ActiveSet,
     ) -> dict[str, float]:
         """Return the probability of the likeliest phrases.
 
@@ -104,9 +113,12 @@ class OwnVoice:
             pooled: the network's features of it.
             evidence: with the shipped layer's shares.
             stranger: what a recogniser without a profile makes of it.
-            active: texts of the phrases that may be said.
+            active: the phrases that may be said.
         """
-        shares = enrolled_shares(self._network, self._voice, pooled, active)
+        if not _tells_apart(self._voice.phrases, active):
+            return dict(stranger)
+        texts = frozenset(phrase.text for phrase in active.phrases)
+        shares = enrolled_shares(self._network, self._voice, pooled, texts)
         own = self._answer(evidence, shares)
         self._compare(utterance, pooled, own)
         if not self.in_use:
