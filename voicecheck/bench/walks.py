@@ -25,17 +25,15 @@ from voicecheck.audio.frames import Frames
 from voicecheck.bench.hearing_corpus import Split
 from voicecheck.bench.trials import Condition
 from voicecheck.bench.voices.bundled import Bundled
+from voicecheck.bench.walks_hearing import WalkHearing
 from voicecheck.bench.walks_operator import NEVER_OBJECT
 from voicecheck.bench.walks_play import Plan, play_walk
 from voicecheck.bench.walks_row import WalkRow
-from voicecheck.bench.walks_voices import Examples, Speak, WalkVoice, load_material
+from voicecheck.bench.walks_voices import Speak, load_material
 from voicecheck.checklists.loader import load
 from voicecheck.errors import UsageError
-from voicecheck.speech.engines import Engine, make_recogniser
 from voicecheck.speech.network.digit_network import shipped_digits
-from voicecheck.speech.network.model import WordNetwork, shipped_weights
-from voicecheck.speech.paired_recogniser import PairedRecogniser
-from voicecheck.speech.ports import Recogniser
+from voicecheck.speech.network.model import shipped_weights
 
 __all__ = ["ROWS", "Asked", "read_rows", "run_walks"]
 
@@ -57,13 +55,16 @@ class Asked:
     seed: int = 5
     jobs: int = 1
     enrolled: bool = False
+    learns: bool = True
+    """Strangers: get used to each voice on its walk, as `walk` does."""
     never_object: float = NEVER_OBJECT
 
     @property
     def run(self) -> str:
         """Name of what rows must share: program parts, seed and choices."""
         side = self.side.value if self.side else "any"
-        voice = "enrolled" if self.enrolled else "stranger"
+        stranger = "stranger" if self.learns else "stranger never learned"
+        voice = "enrolled" if self.enrolled else stranger
         return (
             f"parts {_fingerprint()}, {voice}, {side} voices, {self.checklist}, seed "
             f"{self.seed}, {self.never_object:g} never object"
@@ -94,26 +95,24 @@ class _Bench:
         )
         self._checklist = load(asked.checklist, "en")
         self._activity = SileroActivity()
-        self._stranger = make_recogniser("en", Engine.EMBEDDED)
-        self._enrolled: dict[str, Recogniser] = {}
+        self._hearing = WalkHearing(
+            self._material.examples if asked.enrolled else None, learns=asked.learns
+        )
 
     def play(self, plan: Plan) -> WalkRow:
         """Play one walk."""
         voices = self._material.voices
         voice = voices[plan.number % len(voices)]
+        recogniser, follow = self._hearing.of(voice)
         return play_walk(
             plan,
             self._checklist,
             voice,
-            self._recogniser(voice),
+            recogniser,
             self._activity,
             self._material.talkers,
+            follow,
         )
-
-    def _recogniser(self, voice: WalkVoice) -> Recogniser:
-        if not self._asked.enrolled:
-            return self._stranger
-        return _with_profile(voice.speaker, self._material.examples)
 
 
 def _by_program() -> Speak:
@@ -126,22 +125,6 @@ def _by_program() -> Speak:
         return bundled[0].say(bundled[0].voices()[0], text)
 
     return speak
-
-
-def _with_profile(speaker: str, examples: Examples) -> Recogniser:
-    """Return a recogniser with a fresh profile, fitted as `enrol` fits it."""
-    from voicecheck.speech.enrolment.fitting import fit_voice  # noqa: PLC0415
-    from voicecheck.speech.enrolment.own_voice import OwnVoice  # noqa: PLC0415
-    from voicecheck.speech.enrolment.profile import Example  # noqa: PLC0415
-
-    network = WordNetwork.load()
-    said = [
-        Example(phrase=phrase, frames=frames)
-        for phrase, clips in examples[speaker].items()
-        for frames in clips
-    ]
-    profile = OwnVoice(speaker, fit_voice(network, said), network)
-    return PairedRecogniser(network=network, profile=profile)
 
 
 _bench: _Bench | None = None

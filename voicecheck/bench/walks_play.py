@@ -29,7 +29,7 @@ from voicecheck.dialogue.asked import PendingAnswer
 from voicecheck.dialogue.conversation import Conversation
 from voicecheck.dialogue.draft import Draft
 from voicecheck.dialogue.noise_turns import NoiseTurns
-from voicecheck.dialogue.runner import Runner
+from voicecheck.dialogue.runner import Runner, Watch
 from voicecheck.dialogue.settings import DialogueSettings, settings_for
 from voicecheck.dialogue.wording import Wording
 from voicecheck.round.answers import Answer, Defect, Good, Leak
@@ -82,6 +82,7 @@ def play_walk(
     recogniser: Recogniser,
     activity: Activity,
     talkers: Talkers,
+    follow: Watch,
 ) -> WalkRow:
     """Walk the whole round once.
 
@@ -92,6 +93,7 @@ def play_walk(
         recogniser: hears them.
         activity: tells speech from noise.
         talkers: for babble.
+        follow: told what happens, before the operator is.
     """
     began_s = time.process_time()
     place = (plan.seed, list(NoiseKind).index(plan.condition.kind), plan.number)
@@ -113,6 +115,7 @@ def play_walk(
 
     def watch(kind: str, data: Mapping[str, Any]) -> None:
         events.watch(kind, data)
+        follow(kind, data)
         operator.watch(kind, data)
 
     missing = voice.missing

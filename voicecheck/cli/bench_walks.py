@@ -69,6 +69,10 @@ def walks(
             "--enrolled/--stranger", help="Operators have enrolled their voice."
         ),
     ] = False,
+    no_learn: Annotated[
+        bool,
+        typer.Option("--no-learn", help="Do not get used to strangers' voices."),
+    ] = False,
     never_object: Annotated[
         float,
         typer.Option(
@@ -109,6 +113,7 @@ def walks(
         seed=seed,
         jobs=jobs,
         enrolled=enrolled,
+        learns=not no_learn,
         never_object=never_object,
     )
     rows = run_walks(asked, out, tell)

@@ -78,7 +78,7 @@ def demo(
     ] = False,
     no_learn: Annotated[
         bool,
-        typer.Option("--no-learn", help="Leave the voice profile as it is."),
+        typer.Option("--no-learn", help="Learn no voice from this walk."),
     ] = False,
     learn: Annotated[
         bool,
@@ -180,7 +180,14 @@ def _run(
 
     checklist = load(checklist_name, settings.language)
     meant = _meant(checklist, answers, settings.seed)
-    found = hearing(settings.language, engine, settings.operator, _aside, learn=learn)
+    found = hearing(
+        settings.language,
+        engine,
+        settings.operator,
+        _aside,
+        learn=learn,
+        at_once=not settings.real_time,
+    )
     display = WalkDisplay(checklist, prompts=settings.real_time)
     began_s = time.perf_counter()
 

@@ -13,10 +13,12 @@ from voicecheck.speech.engines import Engine
 if TYPE_CHECKING:
     from voicecheck.audio.ports import SoundLink
     from voicecheck.dialogue.runner import Watch
+    from voicecheck.speech.enrolment.acquaintance import Acquaintance
     from voicecheck.speech.enrolment.learning import WalkLearner
     from voicecheck.speech.enrolment.own_voice import OwnVoice
     from voicecheck.speech.enrolment.profile_store import ProfileStore, StoredProfile
     from voicecheck.speech.network.model import WordNetwork
+    from voicecheck.speech.paired_recogniser import PairedRecogniser
     from voicecheck.speech.ports import Recogniser, Synthesiser
 
 Tell = Callable[[str], None]
@@ -47,6 +49,8 @@ class Hearing:
     learner: WalkLearner | None = None
     hint: EnrolHint | None = None
     """Where a profile would help and there is none."""
+    acquaintance: Acquaintance | None = None
+    """Where there is no profile: what gets used to the voice, for this walk."""
 
     def watched(
         self, watch: Watch, link: SoundLink | None, speaker: Synthesiser | None
@@ -56,7 +60,7 @@ class Hearing:
 
         def follow(kind: str, data: Mapping[str, Any]) -> None:
             watch(kind, data)
-            for other in (self.learner, self.hint):
+            for other in (self.learner, self.hint, self.acquaintance):
                 if other is not None:
                     other.watch(kind, data)
             if kind == "heard" and voice is not None and voice.mismatch_news():
@@ -120,6 +124,7 @@ def hearing(
     *,
     learn: bool = False,
     hint: bool = False,
+    at_once: bool = False,
 ) -> Hearing:
     """Return the recogniser for an operator; with their voice where it is enrolled.
 
@@ -128,8 +133,10 @@ def hearing(
         engine: the one that was asked for.
         operator: whose voice it is; empty: nobody's.
         tell: told whose voice is used.
-        learn: let confirmed words join the voice.
+        learn: let confirmed words join the voice; get used to a voice that is not
+            enrolled.
         hint: tell in the end whether enrolling would help.
+        at_once: learn while the walk waits, as a simulation needs it.
 
     Raises:
         ModelError: the engine has no model for the language.
@@ -142,13 +149,26 @@ def hearing(
 
     recogniser = make_recogniser(language, engine)
     name = operator_id(operator)
-    paired = isinstance(recogniser, PairedRecogniser)
     if not name or not store().has(name):
-        return Hearing(recogniser, hint=EnrolHint(name) if hint and paired else None)
+        if not isinstance(recogniser, PairedRecogniser):
+            return Hearing(recogniser)
+        found = _stranger(recogniser, at_once) if learn else Hearing(recogniser)
+        found.hint = EnrolHint(name) if hint else None
+        return found
     if not isinstance(recogniser, PairedRecogniser):
         tell(f"The voice of {name} is not used: {recogniser.name} takes none.")
         return Hearing(recogniser)
     return _with_voice(recogniser.network, name, tell, learn)
+
+
+def _stranger(recogniser: PairedRecogniser, at_once: bool) -> Hearing:
+    from voicecheck.clock import SystemClock, utc_text  # noqa: PLC0415
+    from voicecheck.speech.enrolment.acquaintance import Acquaintance  # noqa: PLC0415
+
+    used = Acquaintance(
+        recogniser, lambda: utc_text(SystemClock().now()), at_once=at_once
+    )
+    return Hearing(used.recogniser, acquaintance=used)
 
 
 def _with_voice(network: WordNetwork, name: str, tell: Tell, learn: bool) -> Hearing:

@@ -94,7 +94,7 @@ def walk(
     ] = "",
     no_learn: Annotated[
         bool,
-        typer.Option("--no-learn", help="Leave the voice profile as it is."),
+        typer.Option("--no-learn", help="Learn no voice from this walk."),
     ] = False,
     site_rules: SiteRules = None,
 ) -> None:

@@ -110,6 +110,17 @@ class PairedRecogniser:
             numbers=self._numbers,
         )
 
+    def with_profile(self, profile: Profile) -> PairedRecogniser:
+        """Return one with the same witnesses that knows a voice."""
+        return PairedRecogniser(
+            self._sphinx,
+            self._network,
+            self._fusion,
+            profile,
+            self._digits,
+            self._numbers,
+        )
+
     def agreed_on(self, text: str) -> bool:
         """Tell whether both decodes of the last utterance found this phrase."""
         last = self._last

@@ -17,7 +17,13 @@ from numpy.typing import NDArray
 from voicecheck.audio.frames import RATE_HZ, Frames
 from voicecheck.bench.corpus import Clip
 from voicecheck.bench.phrases import OTHER
-from voicecheck.bench.trials import CONDITIONS, LEAD_S, TAIL_S, make_trial
+from voicecheck.bench.trials import (
+    CONDITIONS,
+    LEAD_S,
+    TAIL_S,
+    Condition,
+    make_trial,
+)
 from voicecheck.speech.enrolment.profile import Example
 from voicecheck.speech.enrolment.words import WordList, words_to_say
 from voicecheck.speech.fusion import Witnesses
@@ -27,7 +33,7 @@ from voicecheck.speech.pocketsphinx_recogniser import PocketSphinxRecogniser
 from voicecheck.speech.ports import ActiveSet
 from voicecheck.speech.witness import witnesses
 
-__all__ = ["HeardTrial", "Speaker", "hear_trials", "speakers_of"]
+__all__ = ["HeardTrial", "Speaker", "hear_trials", "speakers_of", "utterance_of"]
 
 QUESTIONS = ("condition", "yes_no", "severity", "leak_class", "level")
 _EXAMPLES = 3
@@ -114,7 +120,7 @@ def hear_trials(
         speaker = speakers[number % len(speakers)]
         clip, active = _draw(speaker, sets, rng)
         condition = conditions[int(rng.integers(len(conditions)))]
-        sound = _cut(make_trial(clip, condition, rng, talkers=talkers))
+        sound = utterance_of(clip, condition, rng, talkers)
         decodes = sphinx.decodes(sound, active)
         impression = network.impression(sound)
         texts = frozenset(p.text for p in active.phrases)
@@ -147,8 +153,14 @@ def _draw(
     return fits[int(rng.integers(len(fits)))], active
 
 
-def _cut(sound: Frames) -> Frames:
-    """Leave as much around the word as the end-pointing does."""
+def utterance_of(
+    clip: Clip,
+    condition: Condition,
+    rng: np.random.Generator,
+    talkers: tuple[Frames, ...],
+) -> Frames:
+    """Return a trial, with as much around the word as the end-pointing leaves."""
+    sound = make_trial(clip, condition, rng, talkers=talkers)
     before = round((LEAD_S - _BEFORE_S) * RATE_HZ)
     after = round((TAIL_S - _AFTER_S) * RATE_HZ)
     return sound[before : sound.size - after]

@@ -42,7 +42,7 @@ from voicecheck.speech.enrolment.voice_match import VoiceMatch
 from voicecheck.speech.fusion import Fusion
 from voicecheck.speech.network.model import WordNetwork
 
-__all__ = ["fit_map", "main"]
+__all__ = ["Rows", "fit_map", "main", "write_map"]
 
 _LOG = logging.getLogger(__name__)
 _CALIBRATIONS = Path(__file__).parents[2] / "speech" / "calibrations"
@@ -195,7 +195,7 @@ def main(arguments: list[str] | None = None) -> int:
     )
     _LOG.info("%s", _judged_left_out(network, voices, trials, match, answers))
     maps = _maps(match, answers, text)
-    _write_map(asked.out / "voice-match.json", maps[0])
+    write_map(asked.out / "voice-match.json", maps[0])
     write_fusion(asked.out / "fusion-enrolled.json", maps[1])
     if asked.judge:
         strange = speakers_of(clips_of(asked.corpus, asked.judge))
@@ -227,7 +227,8 @@ def _judged_left_out(
     return table(results)
 
 
-def _write_map(path: Path, fitted: Calibration) -> None:
+def write_map(path: Path, fitted: Calibration) -> None:
+    """Write a map into a file that comes with the package."""
     data = {
         "intercept": fitted.intercept,
         "weights": dict(fitted.weights),

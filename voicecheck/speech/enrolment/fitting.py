@@ -28,7 +28,15 @@ from voicecheck.speech.network.enrolled import (
 )
 from voicecheck.speech.network.model import NOISE, OTHER, WordNetwork
 
-__all__ = ["FittedVoice", "HeardExample", "fit_heard", "fit_voice", "hear_example"]
+__all__ = [
+    "FittedVoice",
+    "HeardExample",
+    "VoiceMarks",
+    "fit_heard",
+    "fit_voice",
+    "hear_example",
+    "marks_of",
+]
 
 _SHELF_S = 20
 _ROUNDS = 150
@@ -48,18 +56,24 @@ class HeardExample:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class FittedVoice:
-    """What the recogniser needs to know of one operator's voice."""
+class VoiceMarks:
+    """What tells one operator's voice from others."""
 
-    head: EnrolledHead
-    phrases: frozenset[str]
-    """Those with examples."""
     words: Mapping[str, NDArray[np.float32]]
     """For each phrase the pooled features of its examples, (rows, width)."""
     spectra: Mapping[str, NDArray[np.float64]]
     """For each phrase the spectra of its examples, (rows, bands)."""
     pitch_hz: float | None
     """Median pitch over all examples; None where none is voiced."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FittedVoice(VoiceMarks):
+    """What the recogniser needs to know of one operator's voice."""
+
+    head: EnrolledHead
+    phrases: frozenset[str]
+    """Those with examples."""
 
 
 def hear_example(network: WordNetwork, example: Example, seed: int = 0) -> HeardExample:
@@ -94,8 +108,16 @@ def fit_voice(network: WordNetwork, examples: Sequence[Example]) -> FittedVoice:
     )
 
 
-def fit_heard(network: WordNetwork, heard: Sequence[HeardExample]) -> FittedVoice:
-    """Fit a voice to examples that were heard already; see `fit_voice`."""
+def fit_heard(
+    network: WordNetwork, heard: Sequence[HeardExample], rounds: int = _ROUNDS
+) -> FittedVoice:
+    """Fit a voice to examples that were heard already; see `fit_voice`.
+
+    Args:
+        network: gives the starting point.
+        heard: at least one example.
+        rounds: gradient steps.
+    """
     if not heard:
         raise ValueError("say at least one phrase to enrol")
     phrases = dict.fromkeys(h.phrase for h in heard)
@@ -112,12 +134,23 @@ def fit_heard(network: WordNetwork, heard: Sequence[HeardExample]) -> FittedVoic
         np.concatenate(rows),
         np.concatenate(targets),
         pull=PULL,
-        rounds=_ROUNDS,
+        rounds=rounds,
     )
-    pitches = [v.pitch_hz for h in heard for v in h.voices if v.pitch_hz is not None]
+    marks = marks_of(heard)
     return FittedVoice(
         head=head,
         phrases=frozenset(phrases),
+        words=marks.words,
+        spectra=marks.spectra,
+        pitch_hz=marks.pitch_hz,
+    )
+
+
+def marks_of(heard: Sequence[HeardExample]) -> VoiceMarks:
+    """Return the marks of the voice that said all these examples."""
+    phrases = dict.fromkeys(h.phrase for h in heard)
+    pitches = [v.pitch_hz for h in heard for v in h.voices if v.pitch_hz is not None]
+    return VoiceMarks(
         words={
             p: np.concatenate([h.words for h in heard if h.phrase == p])
             for p in phrases

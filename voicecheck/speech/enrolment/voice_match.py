@@ -17,9 +17,10 @@ from numpy.typing import NDArray
 
 from voicecheck.audio.frames import Frames
 from voicecheck.speech.calibration import Calibration, load_calibration
-from voicecheck.speech.enrolment.fitting import FittedVoice
+from voicecheck.speech.enrolment.fitting import VoiceMarks
 from voicecheck.speech.enrolment.network_view import background_rows
 from voicecheck.speech.enrolment.voice_vector import voice_vector
+from voicecheck.speech.network.enrolled import ENROLMENT_NOISES
 from voicecheck.speech.network.model import OTHER, WordNetwork
 
 __all__ = ["VoiceMatch", "WordLikeness"]
@@ -47,6 +48,8 @@ class WordLikeness:
     """Distance in pitch, at most 1; 0 where it is unknown."""
     no_pitch: float
     """1 where the pitch is unknown."""
+    examples: int
+    """How many examples of the word there are."""
 
     def as_features(self) -> dict[str, float]:
         """Return what the map judges by."""
@@ -55,6 +58,8 @@ class WordLikeness:
             "spectrum": self.spectrum,
             "pitch_octaves": self.pitch_octaves,
             "no_pitch": self.no_pitch,
+            "one_example": float(self.examples == 1),
+            "two_examples": float(self.examples == 2),
         }
 
 
@@ -64,21 +69,28 @@ class VoiceMatch:
     Args:
         network: gives the spread of other speech.
         voice: of the profile.
-        calibration: the map; None: the shipped one.
+        calibration: the map; None: the shipped one for profiles.
     """
 
     def __init__(
         self,
         network: WordNetwork,
-        voice: FittedVoice,
+        voice: VoiceMarks,
         calibration: Calibration | None = None,
     ) -> None:
+        self._network = network
         self._voice = voice
         self._calibration = calibration
         self._scale = 1.0 / (background_rows(network)[OTHER].std(axis=0) + 1e-3)
         self._sum = 0.0
         self.words = 0
         """Words that were compared."""
+
+    def carried_to(self, voice: VoiceMarks) -> VoiceMatch:
+        """Return one that has heard as much, for the same voice fitted anew."""
+        match = VoiceMatch(self._network, voice, self._calibration)
+        match._sum, match.words = self._sum, self.words
+        return match
 
     @property
     def trust(self) -> float:
@@ -117,6 +129,7 @@ class VoiceMatch:
             spectrum=float(np.sqrt(np.mean(spectra**2, axis=1)).min()),
             pitch_octaves=octaves,
             no_pitch=0.0 if known else 1.0,
+            examples=len(own) // len(ENROLMENT_NOISES),
         )
 
     def take(self, likeness: WordLikeness) -> None:
