@@ -20,10 +20,13 @@ from voicecheck.bench.hearing import (
 )
 from voicecheck.bench.hearing_corpus import Split, gather
 from voicecheck.bench.hearing_result import HearingResult
+from voicecheck.bench.hearing_run import first_outcome
 from voicecheck.bench.hearing_table import as_markdown, as_text
 from voicecheck.bench.trials import CONDITIONS
 from voicecheck.bench.verdicts import read_rows
+from voicecheck.dialogue.confirmation import Outcome, decide
 from voicecheck.errors import UsageError
+from voicecheck.speech.ports import Hypothesis
 from voicecheck.testing.scripted_hearing import scripted, tiny_corpus, whistle
 
 SCHEMA = Path(hearing_result.__file__).with_name("hearing.schema.json")
@@ -69,6 +72,16 @@ def test_the_file_fits_its_schema(ran: tuple[HearingResult, Path]) -> None:
     assert schema == HearingResult.model_json_schema(
         by_alias=True, mode="serialization"
     )
+
+
+def test_a_word_is_judged_as_the_first_try_of_a_walk() -> None:
+    """A walk rather reads a likely word back than asks again; so does the benchmark."""
+    said = (Hypothesis(phrase="good", meaning="good", confidence=0.65),)
+    unsure = (Hypothesis(phrase="good", meaning="good", confidence=0.4),)
+
+    assert decide(said) is Outcome.REJECT
+    assert first_outcome(said) is Outcome.CONFIRM
+    assert first_outcome(unsure) is Outcome.REJECT
 
 
 def test_every_trial_is_kept(ran: tuple[HearingResult, Path]) -> None:

@@ -24,11 +24,12 @@ from voicecheck.bench.summing_up import sum_up
 from voicecheck.bench.trial_plan import Planned, plan
 from voicecheck.bench.trials import Condition
 from voicecheck.bench.verdicts import Row, Verdict
-from voicecheck.dialogue.confirmation import Outcome, decide
+from voicecheck.dialogue.confirmation import Outcome, decide, standard_costs
 from voicecheck.speech.fusion import load_fusion
 from voicecheck.speech.network.model import shipped_weights
+from voicecheck.speech.ports import Hypothesis
 
-__all__ = ["HearingRun", "Talkers", "result_of", "run_rows"]
+__all__ = ["HearingRun", "Talkers", "first_outcome", "result_of", "run_rows"]
 
 Talkers = tuple[Frames, ...]
 Progress = Callable[[str], None]
@@ -160,11 +161,16 @@ def _worked(
         yield from pool.map(_piece, pieces)
 
 
+def first_outcome(found: Sequence[Hypothesis]) -> Outcome:
+    """Return what a walk does with the first try at a question."""
+    return decide(found, standard_costs().after(0))
+
+
 def _row(name: EngineName, trial: Planned, verdict: Verdict, took_s: float) -> Row:
     found = verdict.hypotheses
     best = found[0] if found else None
     second = found[1] if len(found) > 1 else None
-    outcome = decide(found)
+    outcome = first_outcome(found)
     return Row(
         engine=name.value,
         trial=trial.number,
