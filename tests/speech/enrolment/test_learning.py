@@ -13,8 +13,15 @@ SOUND: Frames = np.full(16_000, 0.1, np.float32)
 ACTIVE = ActiveSet(
     question="condition",
     language="en",
-    phrases=(Phrase(text="good", meaning="good"),),
+    phrases=tuple(
+        Phrase(text=text, meaning=text)
+        for text in ("good", "defect", "unable", "yes", "no")
+    ),
+    numbers=True,
 )
+
+PHRASES = frozenset({"good", "defect"})
+"""Of the profile."""
 
 
 class Hears:
@@ -23,23 +30,36 @@ class Hears:
     name = "told"
     language = "en"
 
-    def __init__(self) -> None:
+    def __init__(self, sure: float) -> None:
         self.phrase = ""
+        self._sure = sure
 
     def recognise(self, utterance: Frames, active: ActiveSet) -> tuple[Hypothesis, ...]:
-        """Give the phrase, quite sure."""
+        """Give the phrase, as sure as it is."""
         meaning = {"yes": "yes", "no": "no"}.get(self.phrase, self.phrase)
-        return (Hypothesis(phrase=self.phrase, meaning=meaning, confidence=0.99),)
+        return (Hypothesis(phrase=self.phrase, meaning=meaning, confidence=self._sure),)
 
 
 class Walk:
     """Plays happenings to a learner."""
 
-    def __init__(self, *, agreed: bool = True, trusted: bool = True) -> None:
-        self._hears = Hears()
+    def __init__(
+        self,
+        *,
+        agreed: bool = True,
+        trusted: bool = True,
+        phrases: frozenset[str] | None = PHRASES,
+        yes_and_no: bool = False,
+        sure: float = 0.99,
+    ) -> None:
+        self._hears = Hears(sure)
         self._recogniser = LearningRecogniser(self._hears, lambda _: agreed)
         self.learner = WalkLearner(
-            self._recogniser, frozenset({"good", "defect"}), lambda: trusted, lambda: ""
+            self._recogniser,
+            phrases,
+            lambda: trusted,
+            lambda: "",
+            yes_and_no=yes_and_no,
         )
 
     def says(self, phrase: str, question: str = "condition") -> None:
@@ -116,3 +136,35 @@ def test_a_word_that_is_not_in_the_answer_teaches_nothing() -> None:
     walk.answer("unable", "explicit")
 
     assert walk.learned == []
+
+
+def test_with_no_profile_every_phrase_counts_but_no_number() -> None:
+    """A number is many words."""
+    walk = Walk(phrases=None)
+    walk.says("unable")
+    walk.answer("unable", "explicit")
+    assert walk.learned == ["unable"]
+
+    walk.says("two nine")
+    walk.answer("two nine", "explicit")
+    assert walk.learned == ["unable"]
+
+
+@pytest.mark.parametrize(
+    ("word", "sure", "agreed", "wanted", "learned"),
+    [
+        ("yes", 0.8, False, True, ["yes"]),
+        ("yes", 0.79, True, True, []),
+        ("no", 0.8, True, True, ["no"]),
+        ("no", 0.99, False, True, []),
+        ("yes", 0.99, True, False, []),
+    ],
+)
+def test_a_sure_yes_or_no_counts_where_it_is_asked_for(
+    word: str, sure: float, agreed: bool, wanted: bool, learned: list[str]
+) -> None:
+    """Nobody confirms them: a no needs both decodes as well."""
+    walk = Walk(phrases=None, yes_and_no=wanted, sure=sure, agreed=agreed)
+    walk.says(word, "yes_no")
+
+    assert walk.learned == learned

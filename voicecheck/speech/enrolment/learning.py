@@ -56,8 +56,9 @@ class LearningRecogniser(WrappedRecogniser):
         """Return what may have been said; see `Recogniser`."""
         found = self._inner.recognise(utterance, active)
         self.last = None
-        if found and not found[0].control:
-            best = found[0]
+        best = found[0] if found else None
+        # a number is many words: it would be learned as one
+        if best and not best.control and active.phrase(best.phrase) is not None:
             self.last = _Word(
                 phrase=best.phrase,
                 meaning=best.meaning,
