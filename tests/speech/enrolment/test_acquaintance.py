@@ -108,6 +108,20 @@ def test_confirmed_answers_and_their_yes_are_learned(
     assert learned(walk) == {"yes", "leak"}
 
 
+def test_a_voice_of_which_all_is_taken_back_is_strange_again(
+    spoken: dict[str, Frames], caplog: pytest.LogCaptureFixture
+) -> None:
+    """The one example that it was fitted to counts no more."""
+    walk = Walk(spoken)
+    walk.says("defect")
+    walk.answer("defect", "a")
+    assert learned(walk) == {"defect"}
+    walk.used.watch("withdrawn", {"checkpoint": "a"})
+
+    assert learned(walk) == frozenset()
+    assert caplog.text == ""
+
+
 def test_what_was_refused_is_not_learned(spoken: dict[str, Frames]) -> None:
     """Neither what was not taken, nor what the answer does not hold."""
     walk = Walk(spoken)

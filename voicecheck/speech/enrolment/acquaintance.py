@@ -95,6 +95,10 @@ class GrowingVoice:
         if [id(e) for e in kept] == [id(e) for e in self._examples]:
             return
         self._examples = kept
+        if not kept:  # all was taken back
+            self._fits.clear()
+            self._own = None
+            return
         if self._executor is not None:
             self._fits.append(self._executor.submit(self._fit, kept))
             return
