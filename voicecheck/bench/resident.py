@@ -14,8 +14,9 @@ __all__ = ["resident_mb"]
 def resident_mb() -> float:
     """Return the resident memory of a fresh process that has heard something.
 
-    It holds what a walk holds to hear: voice activity, recogniser, dialogue and
-    checklist; the synthesiser's own process is not in it.
+    It holds what a walk holds to hear: voice activity, recogniser, dialogue,
+    checklist, and the voice that it got used to; the synthesiser's own process is not
+    in it.
     """
     context = multiprocessing.get_context("spawn")
     with context.Pool(1) as pool:
@@ -29,16 +30,26 @@ def _heard_once() -> float:
     from voicecheck.checklists.loader import load  # noqa: PLC0415
     from voicecheck.dialogue.wording import Wording  # noqa: PLC0415
     from voicecheck.speech.engines import Engine, make_recogniser  # noqa: PLC0415
+    from voicecheck.speech.enrolment.acquaintance import Acquaintance  # noqa: PLC0415
+    from voicecheck.speech.enrolment.profile import Example  # noqa: PLC0415
     from voicecheck.speech.grammar.active import active_set  # noqa: PLC0415
+    from voicecheck.speech.paired_recogniser import PairedRecogniser  # noqa: PLC0415
 
     kept = (Wording(load("wheel-loader"), "en"), Endpointer(SileroActivity()))
     recogniser = make_recogniser("en", Engine.EMBEDDED)
+    used: Acquaintance | None = None
+    said: list[Example] = []
     rng = np.random.default_rng(1)
     for _ in range(30):
         kept[1].accept(rng.normal(0, 0.01, BLOCK).astype(np.float32))
     for question in ("condition", "number", "fault"):
         sound = rng.normal(0, 0.01, 24_000).astype(np.float32)
         recogniser.recognise(sound, active_set(question, "en"))
+        if isinstance(recogniser, PairedRecogniser):
+            said.append(Example(phrase="good", frames=sound))
+            used = used or Acquaintance(recogniser, at_once=True)
+            used.voice.learn(said)
+            used.recogniser.recognise(sound, active_set("condition", "en"))
     return _resident_now_mb()
 
 
