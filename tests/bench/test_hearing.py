@@ -82,6 +82,9 @@ def test_a_word_is_judged_as_the_first_try_of_a_walk() -> None:
     assert decide(said) is Outcome.REJECT
     assert first_outcome(said) is Outcome.CONFIRM
     assert first_outcome(unsure) is Outcome.REJECT
+    no = (Hypothesis(phrase="no", meaning="no", confidence=0.54),)
+    assert first_outcome(no) is decide(no)
+    assert first_outcome(()) is Outcome.REJECT
 
 
 def test_every_trial_is_kept(ran: tuple[HearingResult, Path]) -> None:

@@ -36,6 +36,7 @@ Progress = Callable[[str], None]
 Examples = Mapping[str, Mapping[str, Sequence[Frames]]]
 Make = Callable[[Sequence[EngineName], Examples, RememberedActivity], list[Contestant]]
 
+_OF_A_READ_BACK = ("yes", "no")
 _PIECE = 24
 """Trials that one process takes at a time."""
 
@@ -162,8 +163,13 @@ def _worked(
 
 
 def first_outcome(found: Sequence[Hypothesis]) -> Outcome:
-    """Return what a walk does with the first try at a question."""
-    return decide(found, standard_costs().after(0))
+    """Return what a walk does with the first try at a question.
+
+    Yes and no mostly answer a read-back, where asking again costs no more at first.
+    """
+    costs = standard_costs()
+    answers = not found or found[0].meaning not in _OF_A_READ_BACK
+    return decide(found, costs.after(0) if answers else costs)
 
 
 def _row(name: EngineName, trial: Planned, verdict: Verdict, took_s: float) -> Row:
