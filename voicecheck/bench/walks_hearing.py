@@ -48,7 +48,7 @@ class WalkHearing:
             for frames in clips
         ]
         profile = OwnVoice(speaker, fit_voice(network, said), network)
-        return PairedRecogniser(network=network, profile=profile)
+        return self._stranger.with_profile(profile)
 
 
 def _ignore(kind: str, data: Mapping[str, Any]) -> None:

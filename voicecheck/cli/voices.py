@@ -158,20 +158,19 @@ def hearing(
     if not isinstance(recogniser, PairedRecogniser):
         tell(f"The voice of {name} is not used: {recogniser.name} takes none.")
         return Hearing(recogniser)
-    return _with_voice(recogniser.network, name, tell, learn)
+    return _with_voice(recogniser, name, tell, learn)
 
 
 def _stranger(recogniser: PairedRecogniser, at_once: bool) -> Hearing:
-    from voicecheck.clock import SystemClock, utc_text  # noqa: PLC0415
     from voicecheck.speech.enrolment.acquaintance import Acquaintance  # noqa: PLC0415
 
-    used = Acquaintance(
-        recogniser, lambda: utc_text(SystemClock().now()), at_once=at_once
-    )
+    used = Acquaintance(recogniser, at_once=at_once)
     return Hearing(used.recogniser, acquaintance=used)
 
 
-def _with_voice(network: WordNetwork, name: str, tell: Tell, learn: bool) -> Hearing:
+def _with_voice(
+    recogniser: PairedRecogniser, name: str, tell: Tell, learn: bool
+) -> Hearing:
     from voicecheck.clock import SystemClock, utc_text  # noqa: PLC0415
     from voicecheck.speech.enrolment.learning import (  # noqa: PLC0415
         LearningRecogniser,
@@ -179,11 +178,11 @@ def _with_voice(network: WordNetwork, name: str, tell: Tell, learn: bool) -> Hea
     )
     from voicecheck.speech.enrolment.opening import open_voice  # noqa: PLC0415
     from voicecheck.speech.enrolment.own_voice import OwnVoice  # noqa: PLC0415
-    from voicecheck.speech.paired_recogniser import PairedRecogniser  # noqa: PLC0415
 
+    network = recogniser.network
     stored = open_voice(store(), name, network, tell)
     voice = OwnVoice(name, stored.voice, network)
-    paired = PairedRecogniser(network=network, profile=voice)
+    paired = recogniser.with_profile(voice)
     about = stored.about
     tell(
         f"Using the voice of {name}: version {about.version}, "

@@ -102,23 +102,15 @@ class PairedRecogniser:
 
     def weighing(self, fusion: Fusion) -> PairedRecogniser:
         """Return one with the same witnesses, weighed otherwise, for any voice."""
-        return PairedRecogniser(
-            self._sphinx,
-            self._network,
-            fusion,
-            digits=self._digits,
-            numbers=self._numbers,
-        )
+        return self._with(fusion, None)
 
     def with_profile(self, profile: Profile) -> PairedRecogniser:
         """Return one with the same witnesses that knows a voice."""
+        return self._with(self._fusion, profile)
+
+    def _with(self, fusion: Fusion, profile: Profile | None) -> PairedRecogniser:
         return PairedRecogniser(
-            self._sphinx,
-            self._network,
-            self._fusion,
-            profile,
-            self._digits,
-            self._numbers,
+            self._sphinx, self._network, fusion, profile, self._digits, self._numbers
         )
 
     def agreed_on(self, text: str) -> bool:

@@ -11,7 +11,7 @@ The figures, and those of another voice that takes over, are in DEVELOPERS.md.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor, Future, ThreadPoolExecutor
 from typing import Any
 
@@ -139,24 +139,21 @@ class Acquaintance:
 
     Args:
         recogniser: hears strangers.
-        now_utc: time of the examples.
         at_once: fit while the caller waits, as simulations do; otherwise beside it.
     """
 
-    def __init__(
-        self,
-        recogniser: PairedRecogniser,
-        now_utc: Callable[[], str] = str,
-        *,
-        at_once: bool = False,
-    ) -> None:
+    def __init__(self, recogniser: PairedRecogniser, *, at_once: bool = False) -> None:
         executor = None if at_once else ThreadPoolExecutor(1, "voice")
         self.voice = GrowingVoice(recogniser.network, executor)
         paired = recogniser.with_profile(self.voice)
         self.recogniser = LearningRecogniser(paired, paired.agreed_on)
         """What hears from now on."""
         self._learner = WalkLearner(
-            self.recogniser, None, lambda: self.voice.in_use, now_utc, yes_and_no=True
+            self.recogniser,
+            None,
+            lambda: self.voice.in_use,
+            lambda: "",  # what is forgotten needs no date
+            yes_and_no=True,
         )
 
     def watch(self, kind: str, data: Mapping[str, Any]) -> None:

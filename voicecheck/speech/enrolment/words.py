@@ -29,14 +29,7 @@ others of its speaker; three tries): of 154 series of a yes 59 % were understood
 stranger's answer, 77 % with these words, 82 % with `SHORT`; of 189 of a condition 41,
 71 and 67 % were taken at once, and 2, 0.5 and 0 % wrongly."""
 SHORT = (
-    "good",
-    "all in order",
-    "defect",
-    "leak",
-    "not fitted",
-    "cannot check",
-    "yes",
-    "no",
+    *QUICK,
     "affirm",
     "negative",
     "minor",
